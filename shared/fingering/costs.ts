@@ -1,0 +1,324 @@
+import { gapsOf } from "./times.ts";
+import type { Direction, Finger, FingeringLine, HandName, Joint, Term, TermName } from "./model.ts";
+import { pairKey, reachSteps, type Weights } from "./weights.ts";
+
+/** Called with each cost as it is found. */
+type Charge = (name: TermName, milli: number) => void;
+
+/** A placing before it is chosen: fingers by ascending string over all its events. */
+export interface PlacingChoice {
+  readonly first: number;
+  readonly last: number;
+  readonly direction: Direction;
+  /** Ascending strings of all its events together. */
+  readonly strings: readonly number[];
+  /** fingers[k] for strings[k]: strictly descending. */
+  readonly fingers: readonly Finger[];
+}
+
+/**
+ * Weighs placings and joints of one line. Every cost depends on one placing or on two neighbouring ones, so that a
+ * shortest path over placings finds the optimum. All costs are integer thousandths, at least 0.
+ */
+export class LineCosts {
+  readonly hand: HandName;
+  /** The strings of each event that the hand has fingers for, ascending, at most four. */
+  readonly strings: readonly (readonly number[])[];
+  /** How many strings of each event are left without a finger. */
+  readonly unplayed: readonly number[];
+  readonly #weights: Weights;
+  readonly #raw: readonly number[];
+  readonly #felt: readonly number[];
+  readonly #rolled: readonly boolean[];
+  /** Flat table: stretch[(a × 5 + b) × width + steps]; −1 beyond the hand. */
+  readonly #stretch: Int32Array;
+  readonly #reach: Int32Array;
+
+  constructor(line: FingeringLine, weights: Weights) {
+    this.hand = line.hand;
+    this.#weights = weights;
+    const { raw, felt } = gapsOf(line.events, weights);
+    this.#raw = raw;
+    this.#felt = felt;
+    this.strings = line.events.map((event) => playable(event.strings, line.hand));
+    this.unplayed = line.events.map((event) => Math.max(0, event.strings.length - 4));
+    this.#rolled = line.events.map((event) => event.rolled === true);
+    this.#stretch = stretchTable(weights);
+    this.#reach = Int32Array.from({ length: 25 }, (_, i) =>
+      reachSteps(weights, Math.floor(i / 5) as Finger, (i % 5) as Finger),
+    );
+  }
+
+  get eventCount(): number {
+    return this.strings.length;
+  }
+
+  /** What the placing costs by itself. */
+  placing(choice: PlacingChoice, charge: Charge): void {
+    const weights = this.#weights;
+    const { first, last, strings, fingers } = choice;
+    charge("base", weights.base);
+    for (const finger of fingers) if (finger === 4) charge("weakFinger", weights.weakFinger);
+    if (strings.length === 1) {
+      const { usual, lowLeft, lowLeftBelowString } = weights.single;
+      const low = this.hand === "left" && strings[0]! < lowLeftBelowString;
+      charge("single", (low ? lowLeft : usual)[fingers[0]!]!);
+    } else {
+      this.#width(choice, charge);
+      if (fingers[fingers.length - 1] !== 1) charge("thumb", weights.thumb);
+    }
+    for (let event = first; event < last; event += 1) {
+      charge("waiting", this.#hold(event));
+      if (this.#raw[event]! < weights.hardLimits.placedMicros) charge("tooFast", weights.impossible);
+    }
+    for (let event = first; event <= last; event += 1) {
+      if (this.unplayed[event]! > 0) charge("tooMany", weights.impossible * this.unplayed[event]!);
+    }
+  }
+
+  #width(choice: PlacingChoice, charge: Charge): void {
+    const weights = this.#weights;
+    const { strings, fingers } = choice;
+    const count = strings.length;
+    const top = count - 1;
+    for (let i = 1; i < count; i += 1) {
+      const steps = strings[i]! - strings[i - 1]!;
+      const cost = steps < stretchWidth ? this.#stretch[tableAt(fingers[i]!, fingers[i - 1]!, steps)]! : -1;
+      if (cost >= 0) charge("stretch", cost);
+      else this.#beyond(choice, fingers[i]!, fingers[i - 1]!, steps, charge);
+    }
+    if (count < 3) return;
+    const span = strings[top]! - strings[0]!;
+    const outer = weights.outer[pairKey(fingers[top]!, fingers[0]!)];
+    if (outer?.[span]) charge("outer", outer[span]!);
+    if (
+      span >= weights.cramped.fromSteps &&
+      fingers[top] === 1 &&
+      fingers[top - 1] === 2 &&
+      strings[top]! - strings[top - 1]! === 1
+    ) {
+      charge("cramped", weights.cramped.cost);
+    }
+    for (let i = 0; i < count; i += 1) {
+      for (let j = i + 2; j < count; j += 1) {
+        const steps = strings[j]! - strings[i]!;
+        if (steps > this.#reach[fingers[j]! * 5 + fingers[i]!]!) {
+          this.#beyond(choice, fingers[j]!, fingers[i]!, steps, charge);
+        }
+      }
+    }
+  }
+
+  /** Two strings further apart than these fingers reach: a price when the chord is rolled, else impossible. */
+  #beyond(choice: PlacingChoice, a: Finger, b: Finger, steps: number, charge: Charge): void {
+    const weights = this.#weights;
+    const excess = steps - this.#reach[a * 5 + b]!;
+    const rolledChord = choice.first === choice.last && this.#rolled[choice.first] === true;
+    const outermost = steps === choice.strings[choice.strings.length - 1]! - choice.strings[0]!;
+    if (rolledChord && outermost && excess <= weights.rolled.extraSteps) {
+      charge("outer", weights.rolled.perStep * excess);
+    } else {
+      charge("tooWide", weights.impossible);
+    }
+  }
+
+  /** True when the two placings can share the note where the line turns. */
+  overlaps(a: PlacingChoice, b: PlacingChoice): boolean {
+    return (
+      a.last === b.first &&
+      a.last > a.first &&
+      b.last > b.first &&
+      a.direction !== b.direction &&
+      this.strings[a.last]!.length === 1 &&
+      lastFinger(a) === firstFinger(b)
+    );
+  }
+
+  /** What sharing the turning note costs. Waiting on it is counted in the second placing. */
+  overlap(charge: Charge): void {
+    charge("overlap", this.#weights.overlap);
+  }
+
+  /** True when `b` can go on in the direction of `a` with a finger passing under the thumb or the thumb over it. */
+  crosses(a: PlacingChoice, b: PlacingChoice): boolean {
+    if (b.first !== a.last + 1) return false;
+    const from = this.strings[a.last]!;
+    const to = this.strings[b.first]!;
+    if (from.length !== 1 || to.length !== 1) return false;
+    const steps = to[0]! - from[0]!;
+    if (steps === 0 || Math.abs(steps) > this.#weights.crossAtMostSteps) return false;
+    const direction: Direction = steps > 0 ? "rising" : "falling";
+    if (a.last > a.first && a.direction !== direction) return false;
+    if (b.last > b.first && b.direction !== direction) return false;
+    return steps > 0 ? lastFinger(a) === 1 && firstFinger(b) > 1 : lastFinger(a) > 1 && firstFinger(b) === 1;
+  }
+
+  cross(a: PlacingChoice, b: PlacingChoice, charge: Charge): void {
+    const weights = this.#weights;
+    const steps = this.strings[b.first]![0]! - this.strings[a.last]![0]!;
+    charge("cross", weights.cross[steps > 0 ? firstFinger(b) : lastFinger(a)]!);
+    charge("skip", weights.skip * (Math.abs(steps) - 1));
+    charge("waiting", this.#hold(a.last));
+    if (this.#raw[a.last]! < weights.hardLimits.crossMicros) charge("tooFast", weights.impossible);
+    const loneTop = steps > 0 ? b : a;
+    if (loneTop.first === loneTop.last && this.#isTop(loneTop.first)) charge("turn", weights.turn);
+  }
+
+  separate(a: PlacingChoice, b: PlacingChoice, charge: Charge): void {
+    const weights = this.#weights;
+    const from = this.strings[a.last]!;
+    const to = this.strings[b.first]!;
+    const felt = this.#felt[a.last]!;
+    const raw = this.#raw[a.last]!;
+    const { cost, rush, beforeMicros, rangeMicros } = weights.separate;
+    charge("separate", cost + Math.round(rush * clamp((beforeMicros - felt) / rangeMicros)));
+    const distance = nearest(from, to);
+    charge("leap", weights.leap.perStep * Math.max(0, distance - weights.leap.beyondSteps));
+    const same = distance === 0 ? this.#sharedString(a, b) : undefined;
+    if (same === "same finger") {
+      const { slow, fast, slowMicros, fastMicros } = weights.sameString;
+      const hurry = clamp((slowMicros - raw) / (slowMicros - fastMicros));
+      charge("sameString", Math.round(slow + (fast - slow) * hurry));
+    } else if (same === "other finger") {
+      charge("sameString", weights.sameString.otherFinger);
+    }
+    if (raw < this.#separateLimit(from, to, distance, same)) charge("tooFast", weights.impossible);
+  }
+
+  #separateLimit(
+    from: readonly number[],
+    to: readonly number[],
+    distance: number,
+    same: "same finger" | "other finger" | undefined,
+  ): number {
+    const limits = this.#weights.hardLimits;
+    // Another finger is ready over the string while the first one plays: the hand need not travel.
+    if (same === "other finger" && from.length === 1 && to.length === 1) return limits.crossMicros;
+    if (same === "same finger" && from.length === 1 && to.length === 1) return limits.sameFingerMicros;
+    if (distance > limits.leapSteps) return limits.separateAfterLeapMicros;
+    if (from.length > 1 && to.length > 1) return limits.chordToChordMicros;
+    return limits.separateMicros;
+  }
+
+  /** Whether a string of `a`'s last event is plucked again at once, and by the same finger or another. */
+  #sharedString(a: PlacingChoice, b: PlacingChoice): "same finger" | "other finger" | undefined {
+    const from = this.strings[a.last]!;
+    const to = this.strings[b.first]!;
+    let found: "same finger" | "other finger" | undefined;
+    for (const string of from) {
+      if (!to.includes(string)) continue;
+      if (fingerOn(a, string) === fingerOn(b, string)) return "same finger";
+      found = "other finger";
+    }
+    return found;
+  }
+
+  #hold(event: number): number {
+    const { cost, fromMicros, rangeMicros } = this.#weights.hold;
+    return Math.round(cost * clamp((this.#felt[event]! - fromMicros) / rangeMicros));
+  }
+
+  /** True when the line turns at this single note and it is the upper turning point. */
+  #isTop(event: number): boolean {
+    const before = this.strings[event - 1];
+    const after = this.strings[event + 1];
+    const here = this.strings[event]!;
+    if (!before || !after) return false;
+    return before[before.length - 1]! < here[0]! && after[after.length - 1]! < here[0]!;
+  }
+}
+
+/** The joint that two neighbouring placings have at the least cost, with that cost; undefined if none fits. */
+export function cheapestJoint(
+  costs: LineCosts,
+  a: PlacingChoice,
+  b: PlacingChoice,
+): { joint: Joint; milli: number } | undefined {
+  if (b.first === a.last) {
+    if (!costs.overlaps(a, b)) return undefined;
+    return { joint: "overlap", milli: total((charge) => costs.overlap(charge)) };
+  }
+  if (b.first !== a.last + 1) return undefined;
+  const separate = total((charge) => costs.separate(a, b, charge));
+  if (!costs.crosses(a, b)) return { joint: "separate", milli: separate };
+  const cross = total((charge) => costs.cross(a, b, charge));
+  return cross <= separate ? { joint: "cross", milli: cross } : { joint: "separate", milli: separate };
+}
+
+/** The terms of a placing, zero ones left out, like names added up. */
+export function placingTerms(costs: LineCosts, choice: PlacingChoice): Term[] {
+  return collect((charge) => costs.placing(choice, charge));
+}
+
+/** The terms of the joint between two neighbouring placings. */
+export function jointTerms(costs: LineCosts, a: PlacingChoice, b: PlacingChoice, joint: Joint): Term[] {
+  return collect((charge) => {
+    if (joint === "overlap") costs.overlap(charge);
+    else if (joint === "cross") costs.cross(a, b, charge);
+    else if (joint === "separate") costs.separate(a, b, charge);
+  });
+}
+
+export function total(weigh: (charge: Charge) => void): number {
+  let sum = 0;
+  weigh((_, milli) => {
+    sum += milli;
+  });
+  return sum;
+}
+
+function collect(weigh: (charge: Charge) => void): Term[] {
+  const sums = new Map<TermName, number>();
+  weigh((name, milli) => {
+    if (milli !== 0) sums.set(name, (sums.get(name) ?? 0) + milli);
+  });
+  return [...sums].map(([name, milli]) => ({ name, milli }));
+}
+
+/** The finger on the first event's lowest string. */
+export function firstFinger(choice: PlacingChoice): Finger {
+  return choice.direction === "falling" ? choice.fingers[choice.fingers.length - 1]! : choice.fingers[0]!;
+}
+
+/** The finger on the last event, when that is a single note. */
+export function lastFinger(choice: PlacingChoice): Finger {
+  return choice.direction === "falling" ? choice.fingers[0]! : choice.fingers[choice.fingers.length - 1]!;
+}
+
+function fingerOn(choice: PlacingChoice, string: number): Finger | undefined {
+  return choice.fingers[choice.strings.indexOf(string)];
+}
+
+/** A hand has four fingers: the right keeps the upper strings, the left the lower ones. */
+function playable(strings: readonly number[], hand: HandName): readonly number[] {
+  if (strings.length <= 4) return strings;
+  return hand === "right" ? strings.slice(-4) : strings.slice(0, 4);
+}
+
+const stretchWidth = 32;
+
+function tableAt(a: Finger, b: Finger, steps: number): number {
+  return (a * 5 + b) * stretchWidth + steps;
+}
+
+function stretchTable(weights: Weights): Int32Array {
+  const table = new Int32Array(25 * stretchWidth).fill(-1);
+  for (const a of [1, 2, 3, 4] as const) {
+    for (const b of [1, 2, 3, 4] as const) {
+      for (const [steps, cost] of Object.entries(weights.stretch[pairKey(a, b)] ?? {})) {
+        table[tableAt(a, b, Number(steps))] = cost;
+      }
+    }
+  }
+  return table;
+}
+
+function nearest(a: readonly number[], b: readonly number[]): number {
+  let least = Number.POSITIVE_INFINITY;
+  for (const x of a) for (const y of b) least = Math.min(least, Math.abs(x - y));
+  return least;
+}
+
+function clamp(value: number): number {
+  return Math.max(0, Math.min(1, value));
+}

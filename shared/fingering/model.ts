@@ -1,0 +1,100 @@
+/** 1 = thumb … 4 = ring finger. Harpists do not use the fifth. */
+export type Finger = 1 | 2 | 3 | 4;
+export const fingers: readonly Finger[] = [1, 2, 3, 4];
+
+export type HandName = "right" | "left";
+
+/** `rising` and `falling` lines, or `together` for notes that sound at once or stand alone. */
+export type Direction = "rising" | "falling" | "together";
+
+/** How a placing follows the one before it. The first of a line has `start`. */
+export type Joint = "start" | "separate" | "overlap" | "cross";
+
+/** Strings that one hand plucks at one instant. */
+export interface FingeringEvent {
+  /** String indices (7 × octave + letter, C = 0), ascending, no two alike; at least one. */
+  readonly strings: readonly number[];
+  /** When it sounds, in microseconds from the start of the piece. Never earlier than the event before. */
+  readonly atMicros: number;
+  /** A chord that is rolled may be wider than one that is struck. */
+  readonly rolled?: boolean;
+  /** A fermata stands here: the note counts as long whatever its neighbours are. */
+  readonly held?: boolean;
+}
+
+/** What has been decided already and must be kept. */
+export interface Locks {
+  /** fingers[i][j] for events[i].strings[j]; undefined leaves the choice free. */
+  readonly fingers: readonly (readonly (Finger | undefined)[] | undefined)[];
+  /** Placings that must be used as they are: inclusive ranges of events, in order of `first`. */
+  readonly placings: readonly { readonly first: number; readonly last: number }[];
+}
+
+/** One hand's music, as the search sees it. */
+export interface FingeringLine {
+  readonly hand: HandName;
+  readonly events: readonly FingeringEvent[];
+  readonly locks?: Locks;
+}
+
+/** The trade names of what a fingering costs. */
+export type TermName =
+  | "base"
+  | "stretch"
+  | "outer"
+  | "cramped"
+  | "thumb"
+  | "weakFinger"
+  | "single"
+  | "waiting"
+  | "separate"
+  | "leap"
+  | "sameString"
+  | "overlap"
+  | "cross"
+  | "skip"
+  | "turn"
+  | "tooWide"
+  | "tooMany"
+  | "tooFast"
+  | "lock";
+
+/** A cost with its name, in integer thousandths. */
+export interface Term {
+  readonly name: TermName;
+  readonly milli: number;
+}
+
+/** The notes whose fingers stand on the strings together before the first of them is played. */
+export interface Placing {
+  /** Inclusive range of events. After an overlap `first` is the shared pivot; after a cross, the note after it. */
+  readonly first: number;
+  readonly last: number;
+  readonly direction: Direction;
+  /** How it follows the placing before. */
+  readonly joint: Joint;
+  /** fingers[k][j] for events[first + k].strings[j]; undefined where a hand has no finger left for a string. */
+  readonly fingers: readonly (readonly (Finger | undefined)[])[];
+  readonly placingTerms: readonly Term[];
+  readonly jointTerms: readonly Term[];
+}
+
+/** A fingering of a whole line. */
+export interface Solution {
+  readonly placings: readonly Placing[];
+  /** fingers[i][j] for events[i].strings[j]. */
+  readonly fingers: readonly (readonly (Finger | undefined)[])[];
+  /** Sum of all terms, in integer thousandths. */
+  readonly totalMilli: number;
+}
+
+/** Adds up terms by name. */
+export function sumTerms(placings: readonly Placing[]): Map<TermName, number> {
+  const sums = new Map<TermName, number>();
+  for (const placing of placings) {
+    for (const { name, milli } of [...placing.placingTerms, ...placing.jointTerms]) {
+      sums.set(name, (sums.get(name) ?? 0) + milli);
+    }
+  }
+  return sums;
+}
