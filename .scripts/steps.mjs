@@ -28,7 +28,9 @@ export function install() {
 
 /** Builds dist/, unless it was built from these very sources. */
 export function build() {
-  const sources = ["client", "server", "shared", ".scripts"].flatMap((folder) => filesBelow(join(root, folder)));
+  const sources = ["client", "server", "shared", ".scripts"].flatMap((folder) =>
+    filesBelow(join(root, folder)),
+  );
   const wanted = digest([join(root, "package.json"), join(root, "package-lock.json"), ...sources]);
   const stamp = join(root, "dist", ".built-from");
   if (existsSync(stamp) && readFileSync(stamp, "utf8") === wanted) return;
@@ -48,6 +50,10 @@ function filesBelow(folder) {
 
 function digest(paths) {
   const hash = createHash("sha256");
-  for (const path of paths) hash.update(path).update(String(statSync(path).size)).update(readFileSync(path));
+  for (const path of paths)
+    hash
+      .update(path)
+      .update(String(statSync(path).size))
+      .update(readFileSync(path));
   return hash.digest("hex");
 }

@@ -1,6 +1,7 @@
 // `npm test`: installs, checks types, style and import rule, builds, and runs every test.
-import { build, install, root, run } from "./steps.mjs";
+
 import { join } from "node:path";
+import { build, install, root, run } from "./steps.mjs";
 
 install();
 const bin = (name) => join(root, "node_modules", ".bin", name);

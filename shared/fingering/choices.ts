@@ -1,12 +1,24 @@
-import { type LineCosts, type PlacingChoice } from "./costs.ts";
+import type { LineCosts, PlacingChoice } from "./costs.ts";
 import type { Direction, Finger } from "./model.ts";
 
 /** All ways to put `count` fingers on ascending strings: descending digits, smallest sets first. */
 const fingerSets: readonly (readonly (readonly Finger[])[])[] = [
   [],
   [[1], [2], [3], [4]],
-  [[2, 1], [3, 1], [3, 2], [4, 1], [4, 2], [4, 3]],
-  [[3, 2, 1], [4, 2, 1], [4, 3, 1], [4, 3, 2]],
+  [
+    [2, 1],
+    [3, 1],
+    [3, 2],
+    [4, 1],
+    [4, 2],
+    [4, 3],
+  ],
+  [
+    [3, 2, 1],
+    [4, 2, 1],
+    [4, 3, 1],
+    [4, 3, 2],
+  ],
   [[4, 3, 2, 1]],
 ];
 

@@ -1,5 +1,5 @@
-import { gapsOf } from "./times.ts";
 import type { Direction, Finger, FingeringLine, HandName, Joint, Term, TermName } from "./model.ts";
+import { gapsOf } from "./times.ts";
 import { pairKey, reachSteps, type Weights } from "./weights.ts";
 
 /** Called with each cost as it is found. */
@@ -109,17 +109,24 @@ export class LineCosts {
     }
   }
 
-  /** Two strings further apart than these fingers reach: a price when the chord is rolled, else impossible. */
+  /**
+   * Two strings further apart than these fingers reach: impossible, unless they are the outermost of a rolled chord.
+   * Those cost what the widest reach costs and something for each step more, or the wider chord would be the cheaper.
+   */
   #beyond(choice: PlacingChoice, a: Finger, b: Finger, steps: number, charge: Charge): void {
     const weights = this.#weights;
-    const excess = steps - this.#reach[a * 5 + b]!;
+    const { strings } = choice;
+    const reach = this.#reach[a * 5 + b]!;
+    const excess = steps - reach;
     const rolledChord = choice.first === choice.last && this.#rolled[choice.first] === true;
-    const outermost = steps === choice.strings[choice.strings.length - 1]! - choice.strings[0]!;
-    if (rolledChord && outermost && excess <= weights.rolled.extraSteps) {
-      charge("outer", weights.rolled.perStep * excess);
-    } else {
+    const outermost = steps === strings[strings.length - 1]! - strings[0]!;
+    if (!rolledChord || !outermost || reach === 0 || excess > weights.rolled.extraSteps) {
       charge("tooWide", weights.impossible);
+      return;
     }
+    if (strings.length === 2) charge("stretch", weights.stretch[pairKey(a, b)]![reach]!);
+    else charge("outer", weights.outer[pairKey(a, b)]?.[reach] ?? 0);
+    charge("outer", weights.rolled.perStep * excess);
   }
 
   /** True when the two placings can share the note where the line turns. */

@@ -48,7 +48,8 @@ export class LockCheck {
     for (const index of seen) {
       const { first, last } = this.#locks!.placings[index]!;
       if (first === choice.first && last === choice.last) continue;
-      const onlyEdge = choice.last === first || choice.first === last;
+      // A placing of one event has no edge to share: whatever else holds the event, holds all of it.
+      const onlyEdge = first < last && (choice.last === first || choice.first === last);
       if (!onlyEdge) clashes += 1;
     }
     return clashes;

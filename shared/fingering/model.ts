@@ -1,8 +1,10 @@
+import type { HandName } from "../score/hands.ts";
+
 /** 1 = thumb … 4 = ring finger. Harpists do not use the fifth. */
 export type Finger = 1 | 2 | 3 | 4;
 export const fingers: readonly Finger[] = [1, 2, 3, 4];
 
-export type HandName = "right" | "left";
+export type { HandName };
 
 /** `rising` and `falling` lines, or `together` for notes that sound at once or stand alone. */
 export type Direction = "rising" | "falling" | "together";

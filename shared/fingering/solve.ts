@@ -57,7 +57,12 @@ export function costByFinger(
 }
 
 /** The same line with one more finger decided. */
-export function withLock(line: FingeringLine, event: number, stringAt: number, finger: Finger): FingeringLine {
+export function withLock(
+  line: FingeringLine,
+  event: number,
+  stringAt: number,
+  finger: Finger,
+): FingeringLine {
   const locked = line.events.map((_, i) => line.locks?.fingers[i]);
   const here = line.events[event]!.strings.map((_, j) => locked[event]?.[j]);
   here[stringAt] = finger;
@@ -90,7 +95,13 @@ function search(line: FingeringLine, costs: LineCosts, weights: Weights): Node[]
   return layers;
 }
 
-function chooseNext(node: Node, layers: Node[][], costs: LineCosts, locks: LockCheck, weights: Weights): void {
+function chooseNext(
+  node: Node,
+  layers: Node[][],
+  costs: LineCosts,
+  locks: LockCheck,
+  weights: Weights,
+): void {
   const { last } = node.choice;
   if (last === costs.eventCount - 1) return;
   const cutBroken = locks.brokenByCutAfter(last);
@@ -153,7 +164,8 @@ function compareDigits(a: readonly Finger[], b: readonly Finger[]): number {
 function cheapest(nodes: readonly Node[]): Node | undefined {
   let best: Node | undefined;
   for (const node of nodes) {
-    if (!best || node.rest < best.rest || (node.rest === best.rest && comesFirst(node, best, -1))) best = node;
+    if (!best || node.rest < best.rest || (node.rest === best.rest && comesFirst(node, best, -1)))
+      best = node;
   }
   return best;
 }

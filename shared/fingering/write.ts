@@ -1,0 +1,248 @@
+import {
+  type BracketToWrite,
+  bracketAfter,
+  bracketBefore,
+  removeBracketEnd,
+} from "../musicxml/bracketEdits.ts";
+import { mainFingeringSite, setFingering } from "../musicxml/fingeringEdits.ts";
+import type { EventNote, HandLine } from "../score/handLines.ts";
+import type { Note, Part, Score } from "../score/model.ts";
+import { add, compare, type Rational, subtract, toNumber } from "../score/rational.ts";
+import type { Edit } from "../text/edits.ts";
+import type { Placing, Solution } from "./model.ts";
+import type { WrittenHand, WrittenPlacing } from "./written.ts";
+
+/** What to write of a solution. */
+export interface WriteOptions {
+  /** False keeps every printed finger and bracket and only adds. */
+  readonly replace: boolean;
+}
+
+/** The text that is written into. */
+export interface WriteTarget {
+  readonly text: string;
+  readonly score: Score;
+}
+
+/** A hand and what was found for it. */
+export interface FingeredHand {
+  readonly written: WrittenHand;
+  readonly solution: Solution;
+  /** Inclusive range of events to write; all without it. */
+  readonly range?: { readonly first: number; readonly last: number };
+}
+
+/**
+ * The edits that put fingerings and placing brackets of these hands into the score. What is printed already and
+ * agrees stays as it is, so that writing twice changes nothing the second time.
+ *
+ * A bracket starts before the first note of its placing and stops after the last. After a crossing it starts on the
+ * pivot, because two brackets that only abut look the same whether the hand stays or comes off. A placing of one
+ * note has no bracket.
+ */
+export function writeFingering(
+  target: WriteTarget,
+  hands: readonly FingeredHand[],
+  options: WriteOptions,
+): Edit[] {
+  const edits: Edit[] = [];
+  const planned: PlannedBracket[] = [];
+  const removed = new Set<unknown>();
+  for (const { written, solution, range: asked } of hands) {
+    const range = asked ?? { first: 0, last: written.line.events.length - 1 };
+    edits.push(...fingerEdits(target.text, written, solution, options.replace, range));
+    const plan = planBrackets(target, written, solution, options.replace, range);
+    planned.push(...plan.added);
+    for (const end of plan.removedEnds) {
+      removed.add(end);
+      edits.push(removeBracketEnd(target.text, end.removal));
+    }
+  }
+  const numbers = new BracketNumbers(hands, removed);
+  for (const bracket of planned) edits.push(...bracketEdits(target.text, bracket, numbers.take(bracket)));
+  return edits;
+}
+
+function fingerEdits(
+  text: string,
+  written: WrittenHand,
+  solution: Solution,
+  replace: boolean,
+  range: { first: number; last: number },
+): Edit[] {
+  const edits: Edit[] = [];
+  const placement = written.hand === "right" ? "above" : "below";
+  for (let event = range.first; event <= range.last; event += 1) {
+    written.line.events[event]!.notes.forEach((entry, stringAt) => {
+      const finger = solution.fingers[event]![stringAt];
+      const note = notePrinted(entry);
+      if (finger === undefined || (!replace && mainFingeringSite(note.site))) return;
+      const edit = setFingering(text, note.site, String(finger), placement);
+      if (edit) edits.push(edit);
+    });
+  }
+  return edits;
+}
+
+/** Of several notes on one string at one instant, the one that carries the digit. */
+function notePrinted(entry: EventNote): Note {
+  return [entry.note, ...entry.doubles].find((note) => mainFingeringSite(note.site)) ?? entry.note;
+}
+
+interface PlannedBracket {
+  readonly part: Part;
+  readonly placement: "above" | "below";
+  readonly startNote: Note;
+  readonly stopNote: Note;
+  readonly stopOffsetDivisions: number;
+}
+
+function planBrackets(
+  { score }: WriteTarget,
+  written: WrittenHand,
+  solution: Solution,
+  replace: boolean,
+  range: { first: number; last: number },
+): { added: PlannedBracket[]; removedEnds: WrittenPlacing["bracket"]["start"][] } {
+  const { line } = written;
+  const printed = new Map(written.placings.map((placing) => [`${placing.first} ${placing.last}`, placing]));
+  const kept = new Set<WrittenPlacing>();
+  const added: PlannedBracket[] = [];
+  for (const placing of solution.placings) {
+    const known = printed.get(`${placing.first} ${placing.last}`);
+    if (known) kept.add(known);
+    const inRange = placing.first >= range.first && placing.last <= range.last;
+    const first = placing.joint === "cross" ? placing.first - 1 : placing.first;
+    if (known || !inRange || first === placing.last) continue;
+    if (!replace && clashesWithPrinted(written, placing)) continue;
+    added.push(planBracket(score, line, written.hand, first, placing.last));
+  }
+  if (!replace) return { added, removedEnds: [] };
+  const within = ({ first, last }: { first: number; last: number }): boolean =>
+    first >= range.first && last <= range.last;
+  const removedEnds = written.placings
+    .filter((placing) => !kept.has(placing) && within(placing))
+    .flatMap(({ bracket }) => [bracket.start, bracket.stop]);
+  const whole = range.first === 0 && range.last === line.events.length - 1;
+  return { added, removedEnds: whole ? [...removedEnds, ...written.brackets.unmatched] : removedEnds };
+}
+
+/** A printed bracket over some of the same notes stays; a second one over it would only confuse. */
+function clashesWithPrinted(written: WrittenHand, placing: Placing): boolean {
+  return written.placings.some(
+    (other) => other.first < placing.last && placing.first < other.last && other.first !== other.last,
+  );
+}
+
+function planBracket(
+  score: Score,
+  line: HandLine,
+  hand: "right" | "left",
+  first: number,
+  last: number,
+): PlannedBracket {
+  const part = line.events[first]!.part;
+  const startNote = headOf(part, earliest(line.events[first]!.notes));
+  const next = line.events[last + 1];
+  const stop = stopNote(score, line.events[last]!.part, line.events[last]!.notes, startNote.voice);
+  const end = add(score.measureStarts[stop.measure.index]!, add(stop.position, stop.duration));
+  const late = next && compare(next.onset, end) < 0 && !stop.grace ? subtract(end, next.onset) : undefined;
+  return {
+    part,
+    placement: hand === "right" ? "above" : "below",
+    startNote,
+    stopNote: stop,
+    stopOffsetDivisions: late ? -Math.ceil(toNumber(late) * toNumber(stop.measure.divisions)) : 0,
+  };
+}
+
+function earliest(notes: readonly EventNote[]): Note {
+  return notes.map((entry) => entry.note).reduce((a, b) => (b.index < a.index ? b : a));
+}
+
+/** The note that a chord hangs on: a direction may stand before it, but not between the notes of a chord. */
+function headOf(part: Part, note: Note): Note {
+  let head = note;
+  while (head.chord && head.index > 0) head = part.notes[head.index - 1]!;
+  return head;
+}
+
+function tailOf(part: Part, note: Note): Note {
+  let tail = note;
+  for (let next = part.notes[tail.index + 1]; next?.chord; next = part.notes[tail.index + 1]) tail = next;
+  return tail;
+}
+
+/** The last note of a chord in the document: of the voice that the bracket began in, or of the shortest note. */
+function stopNote(score: Score, part: Part, notes: readonly EventNote[], voice: string): Note {
+  const candidates = notes.flatMap((entry) => [entry.note, ...entry.doubles]);
+  const sameVoice = candidates.filter((note) => note.voice === voice);
+  const pool = sameVoice.length > 0 ? sameVoice : candidates;
+  const ends = (note: Note): Rational =>
+    add(score.measureStarts[note.measure.index]!, add(note.position, note.duration));
+  return tailOf(
+    part,
+    pool.reduce((a, b) => (compare(ends(b), ends(a)) < 0 ? b : a)),
+  );
+}
+
+/**
+ * Hands out bracket numbers: 1 and 2 by turns on the first staff, 3 and 4 on the second, others when those are open
+ * at the place. Numbers tell brackets apart that overlap in document order. Source: MusicXML 4.0, number-level.
+ */
+class BracketNumbers {
+  readonly #used = new Map<Part, { start: number; end: number; number: number }[]>();
+
+  constructor(hands: readonly FingeredHand[], removed: ReadonlySet<unknown>) {
+    const parts = new Set(hands.flatMap(({ written }) => written.line.events.map((event) => event.part)));
+    for (const part of parts) {
+      const open = new Map<string, number>();
+      for (const end of part.brackets) {
+        if (removed.has(end)) continue;
+        const key = `${end.staff} ${end.number}`;
+        if (end.type === "start") open.set(key, end.span.start);
+        else if (end.type === "stop") {
+          const start = open.get(key);
+          this.#occupy(part, Math.min(start ?? end.span.start, end.span.start), end.span.end, end.number);
+          open.delete(key);
+        }
+      }
+    }
+  }
+
+  take({ part, startNote, stopNote }: PlannedBracket): number {
+    const start = Math.min(startNote.site.span.start, stopNote.site.span.start);
+    const end = Math.max(startNote.site.span.end, stopNote.site.span.end);
+    const wanted = startNote.staff % 2 === 1 ? [1, 2, 5, 6, 3, 4] : [3, 4, 7, 8, 1, 2];
+    const all = [...wanted, 5, 6, 7, 8, 9, 10, 11, 12, 13, 14, 15, 16];
+    // The list is in the order of taking, so the ones that can still overlap are at its end.
+    const near = (this.#used.get(part) ?? []).filter((other) => other.start < end && start < other.end);
+    const number = all.find((candidate) => !near.some((other) => other.number === candidate)) ?? 1;
+    this.#occupy(part, start, end, number);
+    return number;
+  }
+
+  #occupy(part: Part, start: number, end: number, number: number): void {
+    const used = this.#used.get(part) ?? [];
+    used.push({ start, end, number });
+    this.#used.set(part, used);
+  }
+}
+
+function bracketEdits(text: string, planned: PlannedBracket, number: number): Edit[] {
+  const { part, placement, startNote, stopNote, stopOffsetDivisions } = planned;
+  const at = (note: Note): Pick<BracketToWrite, "number" | "placement" | "voice" | "staff"> => ({
+    number,
+    placement,
+    voice: note.voice,
+    staff: part.staves > 1 ? note.staff : undefined,
+  });
+  return [
+    bracketBefore(text, startNote.site, { ...at(startNote), type: "start", offsetDivisions: 0 }),
+    bracketAfter(text, stopNote.site, {
+      ...at(stopNote),
+      type: "stop",
+      offsetDivisions: stopOffsetDivisions,
+    }),
+  ];
+}

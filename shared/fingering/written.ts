@@ -1,0 +1,166 @@
+import type { HandBrackets, PrintedBracket } from "../score/brackets.ts";
+import type { EventNote, HandLine } from "../score/handLines.ts";
+import type { WrittenFingering } from "../score/model.ts";
+import type { Finger, FingeringLine, HandName, Locks } from "./model.ts";
+
+/** A placing that the score has in print. */
+export interface WrittenPlacing {
+  /** Inclusive range of events, the pivot of a crossing left out. */
+  readonly first: number;
+  readonly last: number;
+  readonly bracket: PrintedBracket;
+  /** The bracket was drawn from the last note of the placing before, to show a crossing. */
+  readonly fromPivot: boolean;
+}
+
+/** One hand of a score as it is printed. */
+export interface WrittenHand {
+  readonly hand: HandName;
+  readonly line: HandLine;
+  /** fingers[i][j]: the finger printed at events[i].notes[j]. */
+  readonly fingers: readonly (readonly (Finger | undefined)[])[];
+  readonly placings: readonly WrittenPlacing[];
+  readonly brackets: HandBrackets;
+}
+
+/** The main fingering of a note: not a substitution, not an alternate. */
+export function mainFingering(entry: EventNote): WrittenFingering | undefined {
+  for (const note of [entry.note, ...entry.doubles]) {
+    const main = note.fingerings.find((fingering) => !fingering.substitution && !fingering.alternate);
+    if (main) return main;
+  }
+  return undefined;
+}
+
+/** Reads what is printed for one hand. */
+export function writtenHand(line: HandLine, brackets: HandBrackets): WrittenHand {
+  const fingers = line.events.map((event) =>
+    event.notes.map((entry) => {
+      const digit = mainFingering(entry)?.number;
+      return digit !== undefined && digit >= 1 && digit <= 4 ? (digit as Finger) : undefined;
+    }),
+  );
+  return { hand: line.hand, line, fingers, brackets, placings: placingsOf(line, fingers, brackets.brackets) };
+}
+
+/** The line for the search, with nothing decided yet. */
+export function searchLine(line: HandLine): FingeringLine {
+  return {
+    hand: line.hand,
+    events: line.events.map((event) => ({
+      strings: event.notes.map((entry) => entry.string),
+      atMicros: event.atMicros,
+      rolled: event.rolled,
+      held: event.held,
+    })),
+  };
+}
+
+/** What of the print is kept. */
+export interface Keep {
+  readonly fingers: (event: number) => boolean;
+  readonly placings: (placing: { readonly first: number; readonly last: number }) => boolean;
+}
+
+export const keepAll: Keep = { fingers: () => true, placings: () => true };
+
+/** Keeps all that lies outside a range of events; placings that reach into it are given up. */
+export function keepOutside(range: { readonly first: number; readonly last: number }): Keep {
+  return {
+    fingers: (event) => event < range.first || event > range.last,
+    placings: ({ first, last }) => last <= range.first || first >= range.last,
+  };
+}
+
+/** What is printed, as decisions for the search to keep. */
+export function locksOf(written: WrittenHand, keep: Keep = keepAll): Locks {
+  return {
+    fingers: written.fingers.map((row, event) => (keep.fingers(event) ? row : undefined)),
+    placings: written.placings
+      .filter((placing) => keep.placings(placing) && isOnePlacing(written.line, placing))
+      .map(({ first, last }) => ({ first, last })),
+  };
+}
+
+/** True when the events go one way and hold at most four notes, so that one placing can take them. */
+export function isOnePlacing(line: HandLine, { first, last }: { first: number; last: number }): boolean {
+  const direction = directionOf(line, first, last);
+  let notes = 0;
+  for (let event = first; event <= last; event += 1) notes += line.events[event]!.notes.length;
+  return direction !== undefined && notes <= 4;
+}
+
+/** The way that the events go: `together` for a single one; undefined when they turn or repeat a string. */
+export function directionOf(
+  line: HandLine,
+  first: number,
+  last: number,
+): "rising" | "falling" | "together" | undefined {
+  let direction: "rising" | "falling" | "together" = "together";
+  for (let event = first + 1; event <= last; event += 1) {
+    const step = stepBetween(line, event - 1, event);
+    if (!step || (direction !== "together" && step !== direction)) return undefined;
+    direction = step;
+  }
+  return direction;
+}
+
+function stepBetween(line: HandLine, from: number, to: number): "rising" | "falling" | undefined {
+  const a = line.events[from]!.notes;
+  const b = line.events[to]!.notes;
+  if (b[0]!.string > a[a.length - 1]!.string) return "rising";
+  if (b[b.length - 1]!.string < a[0]!.string) return "falling";
+  return undefined;
+}
+
+/**
+ * Brackets show a crossing in three ways: the next group's bracket starts on the pivot, the bracket spans the next
+ * group only, or a small bracket joins pivot and crossing note. All three come to the same placings here.
+ */
+function placingsOf(
+  line: HandLine,
+  fingers: readonly (readonly (Finger | undefined)[])[],
+  brackets: readonly PrintedBracket[],
+): WrittenPlacing[] {
+  const placings: WrittenPlacing[] = [];
+  const longer = brackets.filter((bracket) => bracket.last > bracket.first);
+  const endingAt = new Map(longer.map((bracket) => [bracket.last, bracket]));
+  const startingAt = new Map(longer.map((bracket) => [bracket.first, bracket]));
+  for (const bracket of brackets) {
+    const { first, last } = bracket;
+    const before = endingAt.get(first);
+    const after = startingAt.get(last);
+    if (
+      last === first + 1 &&
+      before &&
+      after &&
+      goesOn(line, before, bracket) &&
+      goesOn(line, bracket, after)
+    ) {
+      continue;
+    }
+    const crossing =
+      last > first && ((before && goesOn(line, before, bracket)) || fingersCross(line, fingers, first));
+    placings.push({ first: crossing ? first + 1 : first, last, bracket, fromPivot: crossing === true });
+  }
+  return placings;
+}
+
+/** The second bracket goes on in the direction of the first, over the note that they share. */
+function goesOn(line: HandLine, a: PrintedBracket, b: PrintedBracket): boolean {
+  const arriving = stepBetween(line, a.last - 1, a.last);
+  return arriving !== undefined && arriving === stepBetween(line, b.first, b.first + 1);
+}
+
+/** The printed digits of two single notes can only be played by crossing between them. */
+function fingersCross(
+  line: HandLine,
+  fingers: readonly (readonly (Finger | undefined)[])[],
+  event: number,
+): boolean {
+  const [a, ...moreA] = fingers[event]!;
+  const [b, ...moreB] = fingers[event + 1] ?? [];
+  if (a === undefined || b === undefined || moreA.length > 0 || moreB.length > 0) return false;
+  const step = stepBetween(line, event, event + 1);
+  return (step === "rising" && a === 1 && b > 1) || (step === "falling" && a > 1 && b === 1);
+}

@@ -1,0 +1,79 @@
+import type { Weights } from "../fingering/weights.ts";
+import type { WrittenHand } from "../fingering/written.ts";
+import type { HarpChoice } from "../score/hands.ts";
+import type { Score } from "../score/model.ts";
+import type { Edit } from "../text/edits.ts";
+import type { Span } from "../text/span.ts";
+
+/** `error`: cannot be played or is wrong in the file; `warning`: doubtful; `info`: worth knowing. */
+export type Severity = "error" | "warning" | "info";
+
+/** One repair. `safe` ones keep what the editor decided and join "fix all"; `ask` ones are offered one by one. */
+export interface Fix {
+  readonly title: string;
+  readonly safety: "safe" | "ask";
+  /** Found when asked for: some need a search. Empty when nothing is to be changed. */
+  edits(): readonly Edit[];
+}
+
+/** Another place that a finding speaks of. */
+export interface RelatedPlace {
+  readonly span: Span;
+  readonly message: string;
+}
+
+/** What a rule says about one place. */
+export interface Report {
+  readonly span: Span;
+  readonly message: string;
+  /** When it is not the rule's own. */
+  readonly severity?: Severity;
+  readonly fixes?: readonly Fix[];
+  readonly related?: readonly RelatedPlace[];
+  /** The event that the report is about, for bar and beat. */
+  readonly at?: { readonly hand: WrittenHand; readonly event: number };
+}
+
+/** What a rule looks at. */
+export interface RuleInput {
+  readonly text: string;
+  readonly score: Score;
+  readonly harp: HarpChoice;
+  readonly hands: readonly WrittenHand[];
+  readonly weights: Weights;
+}
+
+/** One check. Its id names the problem, in kebab-case; its file has the same name in camelCase. */
+export interface Rule {
+  readonly id: string;
+  readonly severity: Severity;
+  /** One sentence: what is reported. */
+  readonly summary: string;
+  /** One or two sentences: why it matters to a player. */
+  readonly why: string;
+  /** In the short notation of the tests; reports once. */
+  readonly bad: string;
+  /** The same music as it should be; reports nothing. */
+  readonly good: string;
+  check(input: RuleInput, report: (report: Report) => void): void;
+}
+
+export function defineRule(rule: Rule): Rule {
+  return rule;
+}
+
+/** What a check found, ready to be shown. */
+export interface Finding {
+  readonly rule: string;
+  readonly severity: Severity;
+  readonly message: string;
+  readonly span: Span;
+  readonly related: readonly RelatedPlace[];
+  readonly fixes: readonly Fix[];
+  readonly part: string | undefined;
+  readonly hand: "right" | "left" | undefined;
+  /** The measure's number as printed. */
+  readonly bar: string | undefined;
+  /** In quarter notes from 1: `1`, `5/2`. */
+  readonly beat: string | undefined;
+}

@@ -1,0 +1,129 @@
+import { type HandName, type HarpChoice, handOf } from "./hands.ts";
+import type { Note, Part, Score } from "./model.ts";
+import { add, compare, type Rational } from "./rational.ts";
+import { Timeline } from "./timeline.ts";
+
+/** A string plucked in an event, and the note or notes that ask for it. */
+export interface EventNote {
+  readonly string: number;
+  readonly note: Note;
+  /** Notes of other voices on the same string at the same instant. */
+  readonly doubles: readonly Note[];
+}
+
+/** What one hand plucks at one instant. */
+export interface LineEvent {
+  /** Lowest first. */
+  readonly notes: readonly EventNote[];
+  readonly part: Part;
+  /** From the start of the piece, in quarter notes. A grace note has the onset of its main note. */
+  readonly onset: Rational;
+  readonly grace: boolean;
+  /** When it sounds. */
+  readonly atMicros: number;
+  readonly rolled: boolean;
+  readonly held: boolean;
+}
+
+/** The notes that one hand plucks, in order. */
+export interface HandLine {
+  readonly hand: HandName;
+  readonly events: readonly LineEvent[];
+  /** Where a note went; tie continuations, cue and unprinted notes are not in it. */
+  readonly places: ReadonlyMap<Note, { readonly event: number; readonly stringAt: number }>;
+}
+
+/** A grace note's length when nothing says another: an estimate, from memory. */
+const graceMicros = 90_000;
+
+/** True when the note is plucked: a tie's continuation, a cue and an unprinted note are not. */
+export function isPlucked(note: Note): boolean {
+  return !note.tie.stop && !note.cue && note.printed;
+}
+
+/** The lines of both hands, right hand first; a hand that plays nothing has no line. */
+export function handLines(score: Score, harp: HarpChoice, timeline = new Timeline(score)): HandLine[] {
+  const lines: HandLine[] = [];
+  for (const hand of ["right", "left"] as const) {
+    const plucked: Plucked[] = [];
+    for (const part of harp.parts) {
+      for (const note of part.notes) {
+        if (!isPlucked(note) || handOf(harp, part, note.staff) !== hand) continue;
+        plucked.push({ note, part, onset: add(score.measureStarts[note.measure.index]!, note.position) });
+      }
+    }
+    if (plucked.length > 0) lines.push(handLine(hand, plucked, timeline));
+  }
+  return lines;
+}
+
+interface Plucked {
+  readonly note: Note;
+  readonly part: Part;
+  readonly onset: Rational;
+}
+
+function handLine(hand: HandName, plucked: Plucked[], timeline: Timeline): HandLine {
+  plucked.sort((a, b) => inTime(a, b) || a.note.string - b.note.string || a.note.index - b.note.index);
+  const groups: Plucked[][] = [];
+  for (const entry of plucked) {
+    const group = groups[groups.length - 1];
+    if (group && inTime(group[0]!, entry) === 0) group.push(entry);
+    else groups.push([entry]);
+  }
+  const times = eventTimes(groups, timeline);
+  const events = groups.map((group, i) => lineEvent(group, times[i]!));
+  const places = new Map<Note, { event: number; stringAt: number }>();
+  events.forEach((event, i) => {
+    event.notes.forEach((entry, j) => {
+      for (const note of [entry.note, ...entry.doubles]) places.set(note, { event: i, stringAt: j });
+    });
+  });
+  return { hand, events, places };
+}
+
+/** Order of sounding: grace notes before the note that they lead to, the last of them nearest. */
+function inTime(a: Plucked, b: Plucked): number {
+  return compare(a.onset, b.onset) || (b.note.grace?.untilMain ?? 0) - (a.note.grace?.untilMain ?? 0);
+}
+
+function lineEvent(group: readonly Plucked[], atMicros: number): LineEvent {
+  const byString = new Map<number, Note[]>();
+  for (const { note } of group) {
+    const known = byString.get(note.string);
+    if (known) known.push(note);
+    else byString.set(note.string, [note]);
+  }
+  const [first] = group;
+  return {
+    notes: [...byString].map(([string, [note, ...doubles]]) => ({ string, note: note!, doubles })),
+    part: first!.part,
+    onset: first!.onset,
+    grace: first!.note.grace !== undefined,
+    atMicros,
+    rolled: byString.size > 1 && group.some(({ note }) => note.marks.arpeggio !== undefined),
+    held: group.some(({ note }) => note.marks.fermata === true),
+  };
+}
+
+/** Grace notes take their time from the note before them, less each when there is not enough. */
+function eventTimes(groups: readonly (readonly Plucked[])[], timeline: Timeline): number[] {
+  const times = groups.map((group) => timeline.micros(group[0]!.onset));
+  for (let i = 0; i < groups.length; i += 1) {
+    if (!groups[i]![0]!.note.grace) continue;
+    let end = i;
+    while (
+      end < groups.length &&
+      groups[end]![0]!.note.grace &&
+      compare(groups[end]![0]!.onset, groups[i]![0]!.onset) === 0
+    ) {
+      end += 1;
+    }
+    const count = end - i;
+    const available = i > 0 ? times[i]! - times[i - 1]! : Number.POSITIVE_INFINITY;
+    const each = Math.min(graceMicros, Math.floor(available / (count + 1)));
+    for (let k = i; k < end; k += 1) times[k] = times[k]! - (end - k) * each;
+    i = end - 1;
+  }
+  return times;
+}
