@@ -14,6 +14,14 @@ export interface FingerOptions {
   readonly hand?: HandName | "both";
   /** First and last bar as printed, inclusive. */
   readonly bars?: { readonly first: string; readonly last: string };
+  /** Only these events; a hand that is not named is left alone. */
+  readonly ranges?: ReadonlyMap<HandName, EventRange>;
+}
+
+/** Events of one hand, both ends included. */
+export interface EventRange {
+  readonly first: number;
+  readonly last: number;
 }
 
 /** A fingering of a score, and what it takes to write it. */
@@ -33,9 +41,7 @@ export function fingerScore(analysis: Analysis, options: FingerOptions): ScoreFi
   const chosen = analysis.hands.filter(({ hand }) => wants(options, hand));
   const hands: FingeredHand[] = [];
   for (const written of chosen) {
-    const range = options.bars
-      ? barRange(written, options.bars)
-      : { first: 0, last: written.line.events.length - 1 };
+    const range = chosenRange(written, options);
     if (!range) continue;
     const keep: Keep = options.mode === "keep" ? keepAll : keepOutside(range);
     const whole = range.first === 0 && range.last === written.line.events.length - 1;
@@ -66,11 +72,17 @@ function wants(options: FingerOptions, hand: HandName): boolean {
   return options.hand === undefined || options.hand === "both" || options.hand === hand;
 }
 
+function chosenRange(written: WrittenHand, options: FingerOptions): EventRange | undefined {
+  if (options.ranges) return options.ranges.get(written.hand);
+  if (options.bars) return barRange(written, options.bars);
+  return { first: 0, last: written.line.events.length - 1 };
+}
+
 /** The events of a hand that lie in these bars. A bar number that comes twice means its first place. */
 export function barRange(
   written: WrittenHand,
   bars: { readonly first: string; readonly last: string },
-): { first: number; last: number } | undefined {
+): EventRange | undefined {
   const measures = written.line.events[0]?.part.measures ?? [];
   const from = measures.find((measure) => measure.number === bars.first)?.index;
   const to = measures.findLast((measure) => measure.number === bars.last)?.index;
