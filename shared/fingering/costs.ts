@@ -53,6 +53,12 @@ export class LineCosts {
     return this.strings.length;
   }
 
+  /** True when the two events have a string in common. */
+  shareString(event: number, other: number): boolean {
+    const there = this.strings[other]!;
+    return this.strings[event]!.some((string) => there.includes(string));
+  }
+
   /** What the placing costs by itself. */
   placing(choice: PlacingChoice, charge: Charge): void {
     const weights = this.#weights;
@@ -178,14 +184,13 @@ export class LineCosts {
     const felt = this.#felt[a.last]!;
     const raw = this.#raw[a.last]!;
     const { cost, rush, beforeMicros, rangeMicros } = weights.separate;
-    charge("separate", cost + Math.round(rush * clamp((beforeMicros - felt) / rangeMicros)));
+    charge("separate", cost + share(rush, beforeMicros - felt, rangeMicros));
     const distance = nearest(from, to);
     charge("leap", weights.leap.perStep * Math.max(0, distance - weights.leap.beyondSteps));
     const same = distance === 0 ? this.#sharedString(a, b) : undefined;
     if (same === "same finger") {
       const { slow, fast, slowMicros, fastMicros } = weights.sameString;
-      const hurry = clamp((slowMicros - raw) / (slowMicros - fastMicros));
-      charge("sameString", Math.round(slow + (fast - slow) * hurry));
+      charge("sameString", slow + share(fast - slow, slowMicros - raw, slowMicros - fastMicros));
     } else if (same === "other finger") {
       charge("sameString", weights.sameString.otherFinger);
     }
@@ -222,7 +227,7 @@ export class LineCosts {
 
   #hold(event: number): number {
     const { cost, fromMicros, rangeMicros } = this.#weights.hold;
-    return Math.round(cost * clamp((this.#felt[event]! - fromMicros) / rangeMicros));
+    return share(cost, this.#felt[event]! - fromMicros, rangeMicros);
   }
 
   /** True when the line turns at this single note and it is the upper turning point. */
@@ -326,6 +331,7 @@ function nearest(a: readonly number[], b: readonly number[]): number {
   return least;
 }
 
-function clamp(value: number): number {
-  return Math.max(0, Math.min(1, value));
+/** The part of `cost` that `part` is of `whole`; multiplied first, so that halves round alike everywhere. */
+function share(cost: number, part: number, whole: number): number {
+  return Math.round((cost * Math.max(0, Math.min(whole, part))) / whole);
 }

@@ -33,7 +33,7 @@ export function solve(line: FingeringLine, weights: Weights): Solution {
   const costs = new LineCosts(line, weights);
   if (costs.eventCount === 0) return { placings: [], fingers: [], totalMilli: 0 };
   const layers = search(line, costs, weights);
-  return toSolution(line, costs, weights, cheapest(layers[0]!)!);
+  return toSolution(line, costs, weights, cheapest(costs, layers[0]!)!);
 }
 
 /**
@@ -112,7 +112,7 @@ function chooseNext(
     if (!joint) return;
     const rest = joint.milli + extra * weights.lockBroken + candidate.rest;
     if (rest > best) return;
-    if (rest === best && node.next && !comesFirst(candidate, node.next, last)) return;
+    if (rest === best && node.next && !comesFirst(costs, candidate, node.next, last)) return;
     best = rest;
     node.next = candidate;
     node.joint = joint.joint;
@@ -125,7 +125,7 @@ function chooseNext(
 }
 
 /** The tie-break between two chains of equal cost that both follow a placing ending at `after`. */
-function comesFirst(a: Node, b: Node, after: number): boolean {
+function comesFirst(costs: LineCosts, a: Node, b: Node, after: number): boolean {
   if (a.count !== b.count) return a.count < b.count;
   for (let x: Node | undefined = a, y: Node | undefined = b; x && y && x !== y; x = x.next, y = y.next) {
     const longer = length(x) - length(y);
@@ -137,7 +137,7 @@ function comesFirst(a: Node, b: Node, after: number): boolean {
     while (x && x.choice.last < event) x = x.next;
     while (y && y.choice.last < event) y = y.next;
     if (!x || !y || x === y) return false;
-    const difference = compareDigits(digitsAt(x, event), digitsAt(y, event));
+    const difference = compareDigits(fingersAt(costs, x.choice, event), fingersAt(costs, y.choice, event));
     if (difference !== 0) return difference < 0;
   }
   return false;
@@ -147,13 +147,6 @@ function length(node: Node): number {
   return node.choice.last - node.choice.first + 1;
 }
 
-/** The fingers of a placing from one event on do not decide less than those of the event alone. */
-function digitsAt(node: Node, event: number): readonly Finger[] {
-  const { first, last, direction, fingers } = node.choice;
-  const inOrder = direction === "falling" ? [...fingers].reverse() : fingers;
-  return first === last ? inOrder : inOrder.slice(event - first);
-}
-
 function compareDigits(a: readonly Finger[], b: readonly Finger[]): number {
   for (let i = 0; i < a.length && i < b.length; i += 1) {
     if (a[i] !== b[i]) return a[i]! - b[i]!;
@@ -161,10 +154,10 @@ function compareDigits(a: readonly Finger[], b: readonly Finger[]): number {
   return 0;
 }
 
-function cheapest(nodes: readonly Node[]): Node | undefined {
+function cheapest(costs: LineCosts, nodes: readonly Node[]): Node | undefined {
   let best: Node | undefined;
   for (const node of nodes) {
-    if (!best || node.rest < best.rest || (node.rest === best.rest && comesFirst(node, best, -1)))
+    if (!best || node.rest < best.rest || (node.rest === best.rest && comesFirst(costs, node, best, -1)))
       best = node;
   }
   return best;

@@ -81,6 +81,29 @@ export const defaultWeights = {
   /** any other counts as this at most: a slow but even scale is still connected. */
   evenMicros: 600_000,
 
+  /**
+   * The eyes serve one place at a time. A joint asks for a look, weighed in thousandths: coming off needs one, half
+   * of one when the hand lands on the strings that it just left, two after a jump of more than an octave; a crossing
+   * over a skip needs half, every other connected joint none. A look takes `lookMicros` and ends when the finger
+   * lands. When a hand looks while the other hand's latest look is still going on, the lesser of the two weights is
+   * charged, unless the places are near: at most `nearStrings` apart, or all within `nearSpan` steps.
+   */
+  glance: {
+    comingOff: 1000,
+    sameStrings: 500,
+    afterLeap: 2000,
+    crossingOverSkip: 500,
+    leapSteps: 7,
+    lookMicros: 400_000,
+    nearStrings: 5,
+    nearSpan: 9,
+  },
+  /**
+   * Hands that work through each other: the right hand's highest string lies below the left hand's by more than
+   * `beyondSteps` while both stand on the strings.
+   */
+  interlocked: { cost: 500, beyondSteps: 2 },
+
   /** Beyond the hand or the clock. Dear, not forbidden: there is always an answer, and the place can be named. */
   impossible: 50_000,
   /** A decision of the user that cannot be kept. */

@@ -85,7 +85,7 @@ function fingerEdits(
 }
 
 /** Of several notes on one string at one instant, the one that carries the digit. */
-function notePrinted(entry: EventNote): Note {
+export function notePrinted(entry: EventNote): Note {
   return [entry.note, ...entry.doubles].find((note) => mainFingeringSite(note.site)) ?? entry.note;
 }
 
@@ -141,16 +141,36 @@ function planBracket(
   first: number,
   last: number,
 ): PlannedBracket {
-  const part = line.events[first]!.part;
-  const startNote = headOf(part, earliest(line.events[first]!.notes));
-  const next = line.events[last + 1];
-  const stop = stopNote(score, line.events[last]!.part, line.events[last]!.notes, startNote.voice);
+  const startNote = bracketStartNote(line, first);
+  return {
+    part: line.events[first]!.part,
+    placement: hand === "right" ? "above" : "below",
+    startNote,
+    ...bracketStop(score, line, last, startNote.voice),
+  };
+}
+
+/** The note before which a bracket over this event and later ones starts. */
+export function bracketStartNote(line: HandLine, event: number): Note {
+  const { part, notes } = line.events[event]!;
+  return headOf(part, earliest(notes));
+}
+
+/**
+ * The note after which a bracket that ends with this event stops, and how far from there: not after the next event
+ * of the hand begins.
+ */
+export function bracketStop(
+  score: Score,
+  line: HandLine,
+  event: number,
+  voice: string,
+): { stopNote: Note; stopOffsetDivisions: number } {
+  const next = line.events[event + 1];
+  const stop = stopNote(score, line.events[event]!.part, line.events[event]!.notes, voice);
   const end = add(score.measureStarts[stop.measure.index]!, add(stop.position, stop.duration));
   const late = next && compare(next.onset, end) < 0 && !stop.grace ? subtract(end, next.onset) : undefined;
   return {
-    part,
-    placement: hand === "right" ? "above" : "below",
-    startNote,
     stopNote: stop,
     stopOffsetDivisions: late ? -Math.ceil(toNumber(late) * toNumber(stop.measure.divisions)) : 0,
   };

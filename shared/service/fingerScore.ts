@@ -1,8 +1,7 @@
+import { fingerHands } from "../fingering/fingerHands.ts";
 import { type HandName, sumTerms, type TermName } from "../fingering/model.ts";
-import { refinger } from "../fingering/refinger.ts";
-import { solve } from "../fingering/solve.ts";
 import { type FingeredHand, writeFingering } from "../fingering/write.ts";
-import { type Keep, keepAll, keepOutside, searchLine, type WrittenHand } from "../fingering/written.ts";
+import { keepAll, keepOutside, type WrittenHand } from "../fingering/written.ts";
 import { applyEdits, type Edit } from "../text/edits.ts";
 import { InputError } from "../text/problem.ts";
 import type { Analysis } from "./analyse.ts";
@@ -38,19 +37,17 @@ export interface ScoreFingering {
  */
 export function fingerScore(analysis: Analysis, options: FingerOptions): ScoreFingering {
   if (!analysis.harp) throw new InputError(analysis.problems[0]?.message ?? "The score could not be read.");
-  const chosen = analysis.hands.filter(({ hand }) => wants(options, hand));
+  const ranges = new Map(analysis.hands.map((hand) => [hand, wantedRange(hand, options)]));
+  // The other hand is searched with it, kept as it is printed, because what it needs the eyes for counts.
+  const solutions = fingerHands(analysis.hands, analysis.weights, (hand) => {
+    const range = ranges.get(hand);
+    return options.mode === "keep" || !range ? keepAll : keepOutside(range);
+  });
   const hands: FingeredHand[] = [];
-  for (const written of chosen) {
-    const range = chosenRange(written, options);
-    if (!range) continue;
-    const keep: Keep = options.mode === "keep" ? keepAll : keepOutside(range);
-    const whole = range.first === 0 && range.last === written.line.events.length - 1;
-    const solution =
-      options.mode === "fresh" && whole
-        ? solve(searchLine(written.line), analysis.weights)
-        : refinger(written, analysis.weights, keep);
-    hands.push({ written, solution, range });
-  }
+  analysis.hands.forEach((written, i) => {
+    const range = ranges.get(written);
+    if (range) hands.push({ written, solution: solutions[i]!, range });
+  });
   if (options.bars && hands.length === 0) {
     throw new InputError(`No notes were found in bars ${options.bars.first} to ${options.bars.last}.`);
   }
@@ -68,14 +65,12 @@ export function fingeredText(analysis: Analysis, fingering: ScoreFingering): str
   return applyEdits(analysis.text, fingering.edits);
 }
 
-function wants(options: FingerOptions, hand: HandName): boolean {
-  return options.hand === undefined || options.hand === "both" || options.hand === hand;
-}
-
-function chosenRange(written: WrittenHand, options: FingerOptions): EventRange | undefined {
+/** The events of a hand that are to be fingered; undefined for none. */
+function wantedRange(written: WrittenHand, options: FingerOptions): EventRange | undefined {
+  const { hand } = options;
+  if (hand !== undefined && hand !== "both" && hand !== written.hand) return undefined;
   if (options.ranges) return options.ranges.get(written.hand);
-  if (options.bars) return barRange(written, options.bars);
-  return { first: 0, last: written.line.events.length - 1 };
+  return options.bars ? barRange(written, options.bars) : { first: 0, last: written.line.events.length - 1 };
 }
 
 /** The events of a hand that lie in these bars. A bar number that comes twice means its first place. */
