@@ -2,7 +2,8 @@ import { fingerHands } from "../fingering/fingerHands.ts";
 import { type HandName, sumTerms, type TermName } from "../fingering/model.ts";
 import { type FingeredHand, writeFingering } from "../fingering/write.ts";
 import { keepAll, keepOutside, type WrittenHand } from "../fingering/written.ts";
-import { applyEdits, type Edit } from "../text/edits.ts";
+import { guardedText } from "../musicxml/guard.ts";
+import type { Edit } from "../text/edits.ts";
 import { InputError } from "../text/problem.ts";
 import type { Analysis } from "./analyse.ts";
 
@@ -60,9 +61,12 @@ export function fingerScore(analysis: Analysis, options: FingerOptions): ScoreFi
   };
 }
 
-/** The text with the fingering written into it. */
+/**
+ * The text with the fingering written into it.
+ * @throws GuardError when anything but fingering and brackets would change.
+ */
 export function fingeredText(analysis: Analysis, fingering: ScoreFingering): string {
-  return applyEdits(analysis.text, fingering.edits);
+  return guardedText(analysis.text, fingering.edits);
 }
 
 /** The events of a hand that are to be fingered; undefined for none. */

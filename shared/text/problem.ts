@@ -9,5 +9,5 @@ export interface Problem {
 
 /** A file or setting that cannot be used: says where, what, and what to do. */
 export class InputError extends Error {
-  override readonly name = "InputError";
+  override readonly name: string = "InputError";
 }
