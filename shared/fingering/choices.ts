@@ -36,7 +36,7 @@ export function choicesFrom(costs: LineCosts, first: number): PlacingChoice[] {
     }
     last += 1;
     const next = costs.strings[last];
-    if (!next || strings.length + next.length > 4) return choices;
+    if (!next || costs.cutBefore[last] || strings.length + next.length > 4) return choices;
     const rises = strings[strings.length - 1]! < next[0]!;
     const falls = next[next.length - 1]! < strings[0]!;
     if (rises && direction !== "falling") {

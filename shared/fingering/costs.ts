@@ -24,6 +24,8 @@ export class LineCosts {
   readonly hand: HandName;
   /** The strings of each event that the hand has fingers for, ascending, at most four. */
   readonly strings: readonly (readonly number[])[];
+  /** For each event, whether no placing may reach over the barline before it. */
+  readonly cutBefore: readonly boolean[];
   /** How many strings of each event are left without a finger. */
   readonly unplayed: readonly number[];
   readonly #weights: Weights;
@@ -41,6 +43,7 @@ export class LineCosts {
     this.#raw = raw;
     this.#felt = felt;
     this.strings = line.events.map((event) => playable(event.strings, line.hand));
+    this.cutBefore = line.events.map((event) => event.cutBefore === true);
     this.unplayed = line.events.map((event) => Math.max(0, event.strings.length - 4));
     this.#rolled = line.events.map((event) => event.rolled === true);
     this.#stretch = stretchTable(weights);

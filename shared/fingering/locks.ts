@@ -35,6 +35,9 @@ export class LockCheck {
         if (wanted !== undefined && wanted !== finger) broken += 1;
       });
     }
+    for (let event = choice.first; event < choice.last; event += 1) {
+      if (this.#locks.joined?.[event] === false) broken += 1;
+    }
     return broken + this.#clashes(choice);
   }
 
@@ -57,7 +60,7 @@ export class LockCheck {
 
   /** The number of locked placings that are cut when one placing ends at `event` and the next starts after it. */
   brokenByCutAfter(event: number): number {
-    let broken = 0;
+    let broken = this.#locks?.joined?.[event] === true ? 1 : 0;
     for (const index of this.#covering[event] ?? []) {
       if (this.#locks!.placings[index]!.last > event) broken += 1;
     }

@@ -22,6 +22,8 @@ export interface FingeringEvent {
   readonly rolled?: boolean;
   /** A fermata stands here: the note counts as long whatever its neighbours are. */
   readonly held?: boolean;
+  /** The music jumps to or from the barline before it, so that no placing may reach over it. */
+  readonly cutBefore?: boolean;
 }
 
 /** What has been decided already and must be kept. */
@@ -30,6 +32,8 @@ export interface Locks {
   readonly fingers: readonly (readonly (Finger | undefined)[] | undefined)[];
   /** Placings that must be used as they are: inclusive ranges of events, in order of `first`. */
   readonly placings: readonly { readonly first: number; readonly last: number }[];
+  /** joined[i]: true when one placing must hold events i and i + 1, false when none may; undefined is free. */
+  readonly joined?: readonly (boolean | undefined)[];
 }
 
 /** One hand's music, as the search sees it. */
