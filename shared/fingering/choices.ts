@@ -2,7 +2,7 @@ import type { LineCosts, PlacingChoice } from "./costs.ts";
 import type { Direction, Finger } from "./model.ts";
 
 /** All ways to put `count` fingers on ascending strings: descending digits, smallest sets first. */
-const fingerSets: readonly (readonly (readonly Finger[])[])[] = [
+export const fingerSets: readonly (readonly (readonly Finger[])[])[] = [
   [],
   [[1], [2], [3], [4]],
   [

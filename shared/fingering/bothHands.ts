@@ -1,0 +1,64 @@
+import type { FingeringLine, HandName, Solution } from "./model.ts";
+import { solve } from "./solve.ts";
+import { solveTogether } from "./solveTogether.ts";
+import type { Weights } from "./weights.ts";
+
+/** A stretch of one hand's events, both ends included. */
+export interface Occurrence {
+  readonly hand: HandName;
+  readonly first: number;
+  readonly last: number;
+}
+
+/** Two hands' lines; either may be missing. */
+export interface HandLinesToSolve {
+  readonly right?: FingeringLine;
+  readonly left?: FingeringLine;
+}
+
+/** The fingerings of two hands; either may be missing. */
+export interface BothSolutions {
+  readonly right?: Solution;
+  readonly left?: Solution;
+}
+
+/** The best fingering of the hands that there are, together. */
+export function solveBoth({ right, left }: HandLinesToSolve, weights: Weights): BothSolutions {
+  if (right && left) {
+    const both = solveTogether(right, left, weights);
+    return { right: both.right, left: both.left };
+  }
+  return { right: right && solve(right, weights), left: left && solve(left, weights) };
+}
+
+/** Both hands' costs together, in thousandths. */
+export function costOf({ right, left }: BothSolutions): number {
+  return (right?.totalMilli ?? 0) + (left?.totalMilli ?? 0);
+}
+
+/** The part of a line that sounds between two times, both included, with its locks. */
+export function cutOut(
+  line: FingeringLine,
+  from: number,
+  to: number,
+): { line: FingeringLine; offset: number } | undefined {
+  const offset = line.events.findIndex((event) => event.atMicros >= from);
+  if (offset < 0 || line.events[offset]!.atMicros > to) return undefined;
+  const after = line.events.findIndex((event) => event.atMicros > to);
+  const end = after < 0 ? line.events.length : after;
+  const { locks } = line;
+  return {
+    offset,
+    line: {
+      hand: line.hand,
+      events: line.events.slice(offset, end),
+      locks: locks && {
+        fingers: line.events.slice(offset, end).map((_, i) => locks.fingers[offset + i]),
+        placings: locks.placings
+          .filter(({ first, last }) => first >= offset && last < end)
+          .map(({ first, last }) => ({ first: first - offset, last: last - offset })),
+        joined: locks.joined?.slice(offset, end),
+      },
+    },
+  };
+}

@@ -1,0 +1,293 @@
+import {
+  type BothSolutions,
+  costOf,
+  cutOut,
+  type HandLinesToSolve,
+  type Occurrence,
+  solveBoth,
+} from "./bothHands.ts";
+import type { Finger, Locks, Solution } from "./model.ts";
+import type { Weights } from "./weights.ts";
+
+/** Places of one passage: as many events in each, with as many strings in each event. */
+export interface Tie {
+  readonly occurrences: readonly Occurrence[];
+}
+
+/** A fingering in which every passage is fingered alike wherever it comes back. */
+export interface TiedSolution {
+  readonly right?: Solution;
+  readonly left?: Solution;
+  readonly totalMilli: number;
+  /** What the best fingering without ties costs. `totalMilli − freeMilli` bounds what consistency costs. */
+  readonly freeMilli: number;
+  /** The passages whose common fingering is proven the cheapest around them; the others are good, not proven. */
+  readonly proven: readonly boolean[];
+}
+
+/** Events beside a passage that its common fingering is chosen with. */
+const contextEvents = 8;
+/** Partial fingerings of a passage to look at, at most. */
+const mostTried = 300;
+
+/**
+ * Fingers hands so that passages which come back have one fingering and one division into placings.
+ *
+ * Passage by passage, the largest first, the common fingering is found that costs least in all its surroundings
+ * together: where the free optimum fingers two places otherwise, each way to settle that one event is tried, the most
+ * promising first, until all places agree (branch and bound; the free optimum of what is left open is the bound).
+ * Surroundings are eight events on each side, in both hands. At the end both hands are searched as a whole.
+ *
+ * @param ties passages; printed decisions of the lines go before them, and where two places of a passage are printed
+ *             otherwise, those events stay as they are.
+ */
+export function solveTied(lines: HandLinesToSolve, ties: readonly Tie[], weights: Weights): TiedSolution {
+  const free = solveBoth(lines, weights);
+  const freeMilli = costOf(free);
+  const proven: boolean[] = ties.map(() => true);
+  let tied = lines;
+  const bySize = ties.map((tie, index) => ({ tie, index })).sort((a, b) => sizeOf(b.tie) - sizeOf(a.tie));
+  for (const { tie, index } of bySize) {
+    const result = new TieSearch(tied, tie, weights).run();
+    proven[index] = result.proven;
+    tied = withTie(tied, tie, result.choice);
+  }
+  const solution = ties.length === 0 ? free : solveBoth(tied, weights);
+  return { ...solution, totalMilli: costOf(solution), freeMilli, proven };
+}
+
+function sizeOf(tie: Tie): number {
+  const [first] = tie.occurrences;
+  return first ? (first.last - first.first + 1) * tie.occurrences.length : 0;
+}
+
+/** What has been settled for a passage: by event of the passage, and by string within it. */
+interface TieChoice {
+  readonly fingers: readonly (readonly (Finger | undefined)[] | undefined)[];
+  readonly joined: readonly (boolean | undefined)[];
+}
+
+/** An event, or the step after it, at which the places of a passage do not agree. */
+type Disagreement =
+  | { readonly kind: "finger"; readonly at: number; readonly stringAt: number }
+  | { readonly kind: "joined"; readonly at: number };
+
+interface Candidate {
+  readonly choice: TieChoice;
+  readonly milli: number;
+  readonly disagreement: Disagreement | undefined;
+}
+
+class TieSearch {
+  readonly #tie: Tie;
+  readonly #weights: Weights;
+  readonly #windows: readonly Window[];
+  readonly #length: number;
+  /** Events of the passage that are printed otherwise in two places. */
+  readonly #leftAlone: ReadonlySet<number>;
+
+  constructor(lines: HandLinesToSolve, tie: Tie, weights: Weights) {
+    this.#tie = tie;
+    this.#weights = weights;
+    const [first] = tie.occurrences;
+    this.#length = first ? first.last - first.first + 1 : 0;
+    this.#leftAlone = printedOtherwise(lines, tie, this.#length);
+    this.#windows = windowsAround(lines, tie);
+  }
+
+  run(): { choice: TieChoice; proven: boolean } {
+    const nothing = nothingSettled(this.#length);
+    const free = this.#evaluate(nothing);
+    const open: Candidate[] = [free];
+    let best = this.#bestModel();
+    let tried = 1;
+    while (open.length > 0) {
+      const next = takeLeast(open);
+      if (next.milli >= best.milli) break;
+      if (!next.disagreement) {
+        best = next;
+        break;
+      }
+      if (tried >= mostTried) return { choice: best.choice, proven: false };
+      for (const choice of settled(next.choice, next.disagreement)) {
+        open.push(this.#evaluate(choice));
+        tried += 1;
+      }
+    }
+    // Printed brackets that disagree cannot be reconciled: then the passage stays as it is.
+    if (best.milli - free.milli >= this.#weights.lockBroken) return { choice: nothing, proven: false };
+    return { choice: best.choice, proven: true };
+  }
+
+  /** The best of the fingerings that single places have by themselves, given to all. */
+  #bestModel(): Candidate {
+    const alone = this.#solve(nothingSettled(this.#length));
+    const models = this.#tie.occurrences.map((_, k) => this.#evaluate(this.#complete(alone, k)));
+    return models.reduce((a, b) => (b.milli < a.milli ? b : a));
+  }
+
+  #evaluate(choice: TieChoice): Candidate {
+    const solved = this.#solve(choice);
+    const milli = solved.reduce((sum, window) => sum + costOf(window), 0);
+    const full = this.#tie.occurrences.map((_, k) => this.#complete(solved, k));
+    const disagreement = this.#firstDisagreement(full);
+    return { choice: disagreement ? choice : full[0]!, milli, disagreement };
+  }
+
+  #solve(choice: TieChoice): BothSolutions[] {
+    return this.#windows.map((window) => {
+      let { lines } = window;
+      for (const { occurrence } of window.occurrences) lines = withOccurrence(lines, occurrence, choice);
+      return solveBoth(lines, this.#weights);
+    });
+  }
+
+  /** What a solution has for one place of the passage. */
+  #complete(solved: readonly BothSolutions[], k: number): TieChoice {
+    for (let w = 0; w < this.#windows.length; w += 1) {
+      const found = this.#windows[w]!.occurrences.find(({ index }) => index === k);
+      if (!found) continue;
+      const { hand, first, last } = found.occurrence;
+      const solution = solved[w]![hand]!;
+      const events = Array.from({ length: this.#length }, (_, j) => first + j);
+      return {
+        fingers: events.map((event, j) => (this.#leftAlone.has(j) ? undefined : solution.fingers[event])),
+        joined: events.map((event) => (event === last ? undefined : isJoined(solution, event))),
+      };
+    }
+    throw new Error("a place of a passage lies in no window");
+  }
+
+  #firstDisagreement(full: readonly TieChoice[]): Disagreement | undefined {
+    const [model, ...others] = full;
+    for (let at = 0; at < this.#length; at += 1) {
+      const row = model!.fingers[at];
+      for (let stringAt = 0; row && stringAt < row.length; stringAt += 1) {
+        if (others.some((other) => other.fingers[at]?.[stringAt] !== row[stringAt])) {
+          return { kind: "finger", at, stringAt };
+        }
+      }
+      if (others.some((other) => other.joined[at] !== model!.joined[at])) return { kind: "joined", at };
+    }
+    return undefined;
+  }
+}
+
+function nothingSettled(length: number): TieChoice {
+  return { fingers: Array.from({ length }), joined: Array.from({ length }) };
+}
+
+/** Every way to settle one disagreement. */
+function settled(choice: TieChoice, disagreement: Disagreement): TieChoice[] {
+  if (disagreement.kind === "joined") {
+    return [true, false].map((value) => {
+      const joined = [...choice.joined];
+      joined[disagreement.at] = value;
+      return { ...choice, joined };
+    });
+  }
+  return ([1, 2, 3, 4] as const).map((finger) => {
+    const fingers = [...choice.fingers];
+    const row = [...(fingers[disagreement.at] ?? [])];
+    row[disagreement.stringAt] = finger;
+    fingers[disagreement.at] = row;
+    return { ...choice, fingers };
+  });
+}
+
+function takeLeast(open: Candidate[]): Candidate {
+  let least = 0;
+  for (let i = 1; i < open.length; i += 1) if (open[i]!.milli < open[least]!.milli) least = i;
+  return open.splice(least, 1)[0]!;
+}
+
+function isJoined(solution: Solution, event: number): boolean {
+  return solution.placings.some((placing) => placing.first <= event && placing.last > event);
+}
+
+/** Stretches of both hands that are searched by themselves, and the places of the passage that lie in them. */
+interface Window {
+  readonly lines: HandLinesToSolve;
+  readonly occurrences: readonly { readonly index: number; readonly occurrence: Occurrence }[];
+}
+
+function windowsAround(lines: HandLinesToSolve, tie: Tie): Window[] {
+  const spans = tie.occurrences
+    .map((occurrence, index) => {
+      const line = lines[occurrence.hand]!;
+      const first = Math.max(0, occurrence.first - contextEvents);
+      const last = Math.min(line.events.length - 1, occurrence.last + contextEvents);
+      return {
+        from: line.events[first]!.atMicros,
+        to: line.events[last]!.atMicros,
+        occurrences: [{ index, occurrence }],
+      };
+    })
+    .sort((a, b) => a.from - b.from);
+  const merged: typeof spans = [];
+  for (const span of spans) {
+    const before = merged[merged.length - 1];
+    if (before && span.from <= before.to) {
+      before.to = Math.max(before.to, span.to);
+      before.occurrences.push(...span.occurrences);
+    } else {
+      merged.push(span);
+    }
+  }
+  return merged.map(({ from, to, occurrences }) => {
+    const right = lines.right && cutOut(lines.right, from, to);
+    const left = lines.left && cutOut(lines.left, from, to);
+    const offsets = { right: right?.offset ?? 0, left: left?.offset ?? 0 };
+    return {
+      lines: { right: right?.line, left: left?.line },
+      occurrences: occurrences.map(({ index, occurrence: { hand, first, last } }) => ({
+        index,
+        occurrence: { hand, first: first - offsets[hand], last: last - offsets[hand] },
+      })),
+    };
+  });
+}
+
+/** Events of a passage with a printed finger or bracket in two places that do not agree. */
+function printedOtherwise(lines: HandLinesToSolve, tie: Tie, length: number): Set<number> {
+  const otherwise = new Set<number>();
+  for (let at = 0; at < length; at += 1) {
+    const rows = tie.occurrences.map(({ hand, first }) => lines[hand]!.locks?.fingers[first + at]);
+    const strings = lines[tie.occurrences[0]!.hand]!.events[tie.occurrences[0]!.first + at]!.strings;
+    for (let stringAt = 0; stringAt < strings.length; stringAt += 1) {
+      const printed = new Set(rows.map((row) => row?.[stringAt]).filter((finger) => finger !== undefined));
+      if (printed.size > 1) otherwise.add(at);
+    }
+  }
+  return otherwise;
+}
+
+function withTie(lines: HandLinesToSolve, tie: Tie, choice: TieChoice): HandLinesToSolve {
+  return tie.occurrences.reduce<HandLinesToSolve>(
+    (result, occurrence) => withOccurrence(result, occurrence, choice),
+    lines,
+  );
+}
+
+/** The lines with a passage's fingering decided at one of its places. What was decided there before stays. */
+function withOccurrence(
+  lines: HandLinesToSolve,
+  occurrence: Occurrence,
+  choice: TieChoice,
+): HandLinesToSolve {
+  const line = lines[occurrence.hand]!;
+  const fingers = line.events.map((_, i) => line.locks?.fingers[i]);
+  const joined = line.events.map((_, i) => line.locks?.joined?.[i]);
+  choice.fingers.forEach((row, at) => {
+    const event = occurrence.first + at;
+    if (!row) return;
+    const before = fingers[event];
+    fingers[event] = line.events[event]!.strings.map((_, j) => before?.[j] ?? row[j]);
+  });
+  choice.joined.forEach((value, at) => {
+    const event = occurrence.first + at;
+    joined[event] ??= value;
+  });
+  const locks: Locks = { fingers, placings: line.locks?.placings ?? [], joined };
+  return { ...lines, [occurrence.hand]: { ...line, locks } };
+}
