@@ -1,11 +1,5 @@
-import {
-  type BothSolutions,
-  costOf,
-  cutOut,
-  type HandLinesToSolve,
-  type Occurrence,
-  solveBoth,
-} from "./bothHands.ts";
+import { type BothSolutions, costOf, cutOut, type HandLinesToSolve, type Occurrence } from "./bothHands.ts";
+import { solveBoth } from "./jumps.ts";
 import { type Finger, type FingeringLine, fingers, type Solution } from "./model.ts";
 import type { Weights } from "./weights.ts";
 

@@ -22,8 +22,8 @@ export interface BothSolutions {
   readonly left?: Solution;
 }
 
-/** The best fingering of the hands that there are, together. */
-export function solveBoth({ right, left }: HandLinesToSolve, weights: Weights): BothSolutions {
+/** The best fingering of the hands that there are, together; joints over jumps are not weighed. */
+export function solveWithoutJumps({ right, left }: HandLinesToSolve, weights: Weights): BothSolutions {
   if (right && left) {
     const both = solveTogether(right, left, weights);
     return { right: both.right, left: both.left };
@@ -52,6 +52,9 @@ export function cutOut(
     line: {
       hand: line.hand,
       events: line.events.slice(offset, end),
+      jumps: line.jumps
+        ?.filter((jump) => [jump.from, jump.to].every((event) => event >= offset && event < end))
+        .map((jump) => ({ ...jump, from: jump.from - offset, to: jump.to - offset })),
       locks: locks && {
         fingers: line.events.slice(offset, end).map((_, i) => locks.fingers[offset + i]),
         placings: locks.placings

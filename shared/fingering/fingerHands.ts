@@ -1,6 +1,5 @@
+import { solveBoth } from "./jumps.ts";
 import type { Solution } from "./model.ts";
-import { solve } from "./solve.ts";
-import { solveTogether } from "./solveTogether.ts";
 import type { Weights } from "./weights.ts";
 import { type Keep, locksOf, searchLine, type WrittenHand } from "./written.ts";
 
@@ -20,9 +19,9 @@ export function fingerHands(
     const kept = keep(hand);
     return kept ? { ...searchLine(hand.line), locks: locksOf(hand, kept) } : searchLine(hand.line);
   });
-  const right = lines.find((line) => line.hand === "right");
-  const left = lines.find((line) => line.hand === "left");
-  if (!right || !left) return lines.map((line) => solve(line, weights));
-  const both = solveTogether(right, left, weights);
-  return lines.map((line) => (line.hand === "right" ? both.right : both.left));
+  const found = solveBoth(
+    { right: lines.find((line) => line.hand === "right"), left: lines.find((line) => line.hand === "left") },
+    weights,
+  );
+  return lines.map((line) => found[line.hand]!);
 }

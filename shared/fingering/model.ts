@@ -36,11 +36,22 @@ export interface Locks {
   readonly joined?: readonly (boolean | undefined)[];
 }
 
+/** A repeat, an ending or another jump: the note after `from` is, in one playing of it, `to`. */
+export interface Jump {
+  /** The last event before the barline that is jumped from. */
+  readonly from: number;
+  /** The first event after the barline that is jumped to; it has `cutBefore`. */
+  readonly to: number;
+  /** From the one to the other as they are played, in microseconds. */
+  readonly gapMicros: number;
+}
+
 /** One hand's music, as the search sees it. */
 export interface FingeringLine {
   readonly hand: HandName;
   readonly events: readonly FingeringEvent[];
   readonly locks?: Locks;
+  readonly jumps?: readonly Jump[];
 }
 
 /** The trade names of what a fingering costs. */
@@ -88,9 +99,18 @@ export interface Placing {
   readonly jointTerms: readonly Term[];
 }
 
+/** How the hand gets over a jump: the joint between the placings that it leads from and to. */
+export interface JumpJoint {
+  readonly jump: Jump;
+  readonly joint: Joint;
+  readonly terms: readonly Term[];
+}
+
 /** A fingering of a whole line. */
 export interface Solution {
   readonly placings: readonly Placing[];
+  /** In the order of `line.jumps`; none where the line has none. */
+  readonly jumps?: readonly JumpJoint[];
   /** fingers[i][j] for events[i].strings[j]. */
   readonly fingers: readonly (readonly (Finger | undefined)[])[];
   /** Sum of all terms, in integer thousandths. */
