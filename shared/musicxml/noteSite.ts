@@ -30,6 +30,8 @@ export interface NotationsSite {
 /** Where a note stands in the text, and where its fingering stands or would go. */
 export interface NoteSite {
   readonly span: Span;
+  /** From `<note` up to and including its `>`. */
+  readonly startTag: Span;
   /** After the last child that comes before `notations` in the schema's order. */
   readonly notationsAt: number;
   /** Start of the note's first child: shows the indentation of its children. */
@@ -50,6 +52,7 @@ export function noteSite(note: LocatedElement): NoteSite {
   }
   return {
     span: note.span,
+    startTag: { start: note.span.start, end: note.content.start },
     notationsAt,
     firstChild: note.children[0]?.span.start ?? note.content.start,
     notations,
