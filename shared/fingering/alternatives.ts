@@ -142,9 +142,7 @@ function surroundings(
   lines: HandLinesToSolve,
   stretch: Occurrence,
 ): Pick<Alternatives, "lines" | "offsets" | "stretch"> {
-  const own = lines[stretch.hand]!;
-  const from = own.events[Math.max(0, stretch.first - contextEvents)]!.atMicros;
-  const to = own.events[Math.min(own.events.length - 1, stretch.last + contextEvents)]!.atMicros;
+  const { from, to } = timesAround(lines[stretch.hand]!, stretch.first, stretch.last, contextEvents);
   const right = lines.right && cutOut(lines.right, from, to);
   const left = lines.left && cutOut(lines.left, from, to);
   const offsets = { right: right?.offset ?? 0, left: left?.offset ?? 0 };

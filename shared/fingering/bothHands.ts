@@ -36,6 +36,19 @@ export function costOf({ right, left }: BothSolutions): number {
   return (right?.totalMilli ?? 0) + (left?.totalMilli ?? 0);
 }
 
+/** From when to when some events of a line and so many on each side sound; without end where the line itself ends. */
+export function timesAround(
+  line: FingeringLine,
+  first: number,
+  last: number,
+  contextEvents: number,
+): { readonly from: number; readonly to: number } {
+  return {
+    from: line.events[first - contextEvents]?.atMicros ?? Number.NEGATIVE_INFINITY,
+    to: line.events[last + contextEvents]?.atMicros ?? Number.POSITIVE_INFINITY,
+  };
+}
+
 /** The part of a line that sounds between two times, both included, with its locks. */
 export function cutOut(
   line: FingeringLine,

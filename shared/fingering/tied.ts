@@ -208,17 +208,14 @@ interface Window {
 function windowsAround(lines: HandLinesToSolve, tie: Tie): Window[] {
   const spans = tie.occurrences
     .map((occurrence, index) => {
-      const line = lines[occurrence.hand]!;
-      const first = Math.max(0, occurrence.first - contextEvents);
-      const last = Math.min(line.events.length - 1, occurrence.last + contextEvents);
+      const { hand, first, last } = occurrence;
       return {
-        from: line.events[first]!.atMicros,
-        to: line.events[last]!.atMicros,
+        ...timesAround(lines[hand]!, first, last, contextEvents),
         occurrences: [{ index, occurrence }],
       };
     })
     .sort((a, b) => a.from - b.from);
-  const merged: typeof spans = [];
+  const merged: { from: number; to: number; occurrences: (typeof spans)[number]["occurrences"] }[] = [];
   for (const span of spans) {
     const before = merged[merged.length - 1];
     if (before && span.from <= before.to) {
