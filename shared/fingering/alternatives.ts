@@ -1,4 +1,11 @@
-import { type BothSolutions, costOf, cutOut, type HandLinesToSolve, type Occurrence } from "./bothHands.ts";
+import {
+  type BothSolutions,
+  costOf,
+  cutOut,
+  type HandLinesToSolve,
+  type Occurrence,
+  timesAround,
+} from "./bothHands.ts";
 import { solveBoth } from "./jumps.ts";
 import { type Finger, type FingeringLine, fingers, type Solution } from "./model.ts";
 import type { Weights } from "./weights.ts";

@@ -1,4 +1,5 @@
 import type { Direction, Finger, FingeringLine, HandName, Joint, Term, TermName } from "./model.ts";
+import { allowedSlides } from "./slides.ts";
 import { gapsOf } from "./times.ts";
 import { pairKey, reachSteps, type Weights } from "./weights.ts";
 
@@ -12,8 +13,10 @@ export interface PlacingChoice {
   readonly direction: Direction;
   /** Ascending strings of all its events together. */
   readonly strings: readonly number[];
-  /** fingers[k] for strings[k]: strictly descending. */
+  /** fingers[k] for strings[k]: strictly descending, but for the two notes of a slide. */
   readonly fingers: readonly Finger[];
+  /** The finger of the first event slides on to the second. */
+  readonly slide?: true;
 }
 
 /**
@@ -28,6 +31,8 @@ export class LineCosts {
   readonly cutBefore: readonly boolean[];
   /** How many strings of each event are left without a finger. */
   readonly unplayed: readonly number[];
+  /** For each event, the finger that may slide on from it to the next. */
+  readonly slides: readonly (Finger | undefined)[];
   readonly #weights: Weights;
   readonly #raw: readonly number[];
   readonly #felt: readonly number[];
@@ -45,6 +50,7 @@ export class LineCosts {
     this.strings = line.events.map((event) => playable(event.strings, line.hand));
     this.cutBefore = line.events.map((event) => event.cutBefore === true);
     this.unplayed = line.events.map((event) => Math.max(0, event.strings.length - 4));
+    this.slides = allowedSlides(line, weights.slides);
     this.#rolled = line.events.map((event) => event.rolled === true);
     this.#stretch = stretchTable(weights);
     this.#reach = Int32Array.from({ length: 25 }, (_, i) =>
@@ -67,13 +73,17 @@ export class LineCosts {
     const weights = this.#weights;
     const { first, last, strings, fingers } = choice;
     charge("base", weights.base);
-    for (const finger of fingers) if (finger === 4) charge("weakFinger", weights.weakFinger);
+    for (const finger of fingers) {
+      if (finger === 4) charge("weakFinger", weights.weakFinger);
+      charge("level", weights.level[finger]!);
+    }
+    if (choice.slide) charge("slide", weights.slide);
     if (strings.length === 1) {
       const { usual, lowLeft, lowLeftBelowString } = weights.single;
       const low = this.hand === "left" && strings[0]! < lowLeftBelowString;
       charge("single", (low ? lowLeft : usual)[fingers[0]!]!);
     } else {
-      this.#width(choice, charge);
+      this.#width(choice.slide ? asSet(choice) : choice, charge);
       if (fingers[fingers.length - 1] !== 1) charge("thumb", weights.thumb);
     }
     for (let event = first; event < last; event += 1) {
@@ -290,6 +300,13 @@ function collect(weigh: (charge: Charge) => void): Term[] {
   return [...sums].map(([name, milli]) => ({ name, milli }));
 }
 
+/** A placing with a slide as the hand is set for it, before the finger slides: without the note that it slides on to. */
+function asSet(choice: PlacingChoice): PlacingChoice {
+  const added = choice.direction === "falling" ? choice.strings.length - 2 : 1;
+  const kept = (_: unknown, i: number): boolean => i !== added;
+  return { ...choice, strings: choice.strings.filter(kept), fingers: choice.fingers.filter(kept) };
+}
+
 /** The finger on the first event's lowest string. */
 export function firstFinger(choice: PlacingChoice): Finger {
   return choice.direction === "falling" ? choice.fingers[choice.fingers.length - 1]! : choice.fingers[0]!;
@@ -336,5 +353,6 @@ function nearest(a: readonly number[], b: readonly number[]): number {
 
 /** The part of `cost` that `part` is of `whole`; multiplied first, so that halves round alike everywhere. */
 function share(cost: number, part: number, whole: number): number {
+  if (whole <= 0) return part > 0 ? cost : 0;
   return Math.round((cost * Math.max(0, Math.min(whole, part))) / whole);
 }

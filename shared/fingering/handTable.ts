@@ -1,4 +1,4 @@
-import { choicesFrom } from "./choices.ts";
+import { choicesFrom, mostEventsPlaced } from "./choices.ts";
 import { firstFinger, LineCosts, lastFinger, type PlacingChoice, total } from "./costs.ts";
 import { LockCheck } from "./locks.ts";
 import type { FingeringLine, HandName, Joint } from "./model.ts";
@@ -178,7 +178,7 @@ export class HandTable {
 
   #statesHolding(event: number): TableState[] {
     const states: TableState[] = [];
-    for (let first = Math.max(0, event - 3); first <= event; first += 1) {
+    for (let first = Math.max(0, event - mostEventsPlaced + 1); first <= event; first += 1) {
       for (const node of this.nodes[first]!) {
         if (node.last < event) continue;
         for (const look of this.#looksInto(node)) {
@@ -214,9 +214,9 @@ class Neighbourhood {
 
   /** True when every placing of this hand around these times stays on its own side of these strings. */
   isApart(otherThan: HandName, lowest: number, highest: number, from: number, to: number): boolean {
-    // A placing that is in progress at a time holds at most three events before it and three after.
-    const begin = Math.max(0, this.#firstFrom(from) - 4);
-    const end = Math.min(this.#times.length, this.#firstFrom(to + 1) + 4);
+    // A placing that is in progress at a time holds less than this many events before it and after it.
+    const begin = Math.max(0, this.#firstFrom(from) - mostEventsPlaced);
+    const end = Math.min(this.#times.length, this.#firstFrom(to + 1) + mostEventsPlaced);
     for (let event = begin; event < end; event += 1) {
       if (otherThan === "right" ? this.#highest[event]! >= lowest : this.#lowest[event]! <= highest)
         return false;

@@ -1,3 +1,4 @@
+import { mostChoices } from "./choices.ts";
 import { Coupling } from "./coupling.ts";
 import type { ChainLink } from "./describeSolution.ts";
 import type { HandTable, TableState } from "./handTable.ts";
@@ -113,11 +114,10 @@ function costsBeside(
   return found;
 }
 
-/** At most fifteen placings begin at an event, so these serve every step. */
-const mostStarts = 16;
-const separately = new Float64Array(mostStarts);
-const crossing = new Float64Array(mostStarts);
-const sharing = new Float64Array(mostStarts);
+/** Room for the placings that can begin at an event, so that these serve every step. */
+const separately = new Float64Array(mostChoices);
+const crossing = new Float64Array(mostChoices);
+const sharing = new Float64Array(mostChoices);
 
 /** The least of some costs and the decision that has it. */
 interface Least {

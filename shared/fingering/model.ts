@@ -22,6 +22,8 @@ export interface FingeringEvent {
   readonly rolled?: boolean;
   /** A fermata stands here: the note counts as long whatever its neighbours are. */
   readonly held?: boolean;
+  /** The print has one finger on this note and the next, which it can slide to. */
+  readonly slidesOn?: boolean;
   /** The music jumps to or from the barline before it, so that no placing may reach over it. */
   readonly cutBefore?: boolean;
 }
@@ -63,6 +65,8 @@ export type TermName =
   | "thumb"
   | "weakFinger"
   | "single"
+  | "level"
+  | "slide"
   | "waiting"
   | "separate"
   | "leap"
@@ -85,7 +89,10 @@ export interface Term {
   readonly milli: number;
 }
 
-/** The notes whose fingers stand on the strings together before the first of them is played. */
+/**
+ * The notes whose fingers stand on the strings together before the first of them is played; with a slide one note more,
+ * that its finger slides on to.
+ */
 export interface Placing {
   /** Inclusive range of events. After an overlap `first` is the shared pivot; after a cross, the note after it. */
   readonly first: number;

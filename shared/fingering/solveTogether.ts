@@ -111,8 +111,9 @@ export function chainOf(table: HandTable, solution: Solution): ChainLink[] {
   });
 }
 
-/** Within one placing each finger is used once, so the same set in the same places is the same choice. */
+/** Within one placing fingers follow the strings, so the same ones, a sliding one twice, are the same choice. */
 function sameDigits(node: TableNode, digits: readonly number[]): boolean {
   const own = node.choice.fingers;
-  return own.length === digits.length && own.every((finger) => digits.includes(finger));
+  const descending = digits.toSorted((a, b) => b - a);
+  return own.length === digits.length && own.every((finger, i) => finger === descending[i]);
 }

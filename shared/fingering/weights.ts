@@ -1,5 +1,8 @@
 import type { Finger } from "./model.ts";
 
+/** Where a finger may slide on to the next string: nowhere, where the print has it, or anywhere. */
+export type SlidePolicy = "never" | "asWritten" | "propose";
+
 /** Costs of a pair of fingers by steps between their strings; a missing entry is beyond the hand. */
 type StretchRow = Readonly<Record<number, number>>;
 
@@ -52,6 +55,16 @@ export const defaultWeights = {
 
   /** A note that stands alone: the second finger; low in the left hand the fourth. Index = finger. */
   single: { usual: [0, 300, 0, 500, 800], lowLeft: [0, 800, 300, 300, 0], lowLeftBelowString: 21 },
+
+  /** Each note of a finger that the player does not use yet. Index = finger; a level charges `impossible` for it. */
+  level: [0, 0, 0, 0, 0],
+
+  /**
+   * A finger that plays a string and slides on to its neighbour: the thumb downwards, 4 upwards. It adds a note to a
+   * placing without a finger. E. Volpé Bligh, Writing for the pedal harp, calls the thumb's normal, 4's tricky.
+   */
+  slide: 800,
+  slides: "asWritten" as SlidePolicy,
 
   /** Keeping fingers on the strings through a long note: `cost × clamp((g − from) / range, 0, 1)`. */
   hold: { cost: 900, fromMicros: 800_000, rangeMicros: 600_000 },

@@ -2,6 +2,7 @@ import type { HandBrackets, PrintedBracket } from "../score/brackets.ts";
 import type { EventNote, HandLine } from "../score/handLines.ts";
 import type { WrittenFingering } from "../score/model.ts";
 import type { Finger, FingeringLine, HandName, Locks } from "./model.ts";
+import { slidingFinger } from "./slides.ts";
 
 /** A placing that the score has in print. */
 export interface WrittenPlacing {
@@ -47,11 +48,12 @@ export function writtenHand(line: HandLine, brackets: HandBrackets): WrittenHand
 export function searchLine(line: HandLine): FingeringLine {
   return {
     hand: line.hand,
-    events: line.events.map((event) => ({
+    events: line.events.map((event, i) => ({
       strings: event.notes.map((entry) => entry.string),
       atMicros: event.atMicros,
       rolled: event.rolled,
       held: event.held,
+      slidesOn: printedSlide(line, i) !== undefined,
     })),
   };
 }
@@ -82,12 +84,29 @@ export function locksOf(written: WrittenHand, keep: Keep = keepAll): Locks {
   };
 }
 
-/** True when the events go one way and hold at most four notes, so that one placing can take them. */
+/**
+ * The finger that is printed on the single note of this event and of the next, when it can slide from the one to the
+ * other; undefined when nothing of the kind is printed.
+ */
+export function printedSlide({ events }: HandLine, event: number): Finger | undefined {
+  const [from, ...moreFrom] = events[event]?.notes ?? [];
+  const [to, ...moreTo] = events[event + 1]?.notes ?? [];
+  if (!from || !to || moreFrom.length > 0 || moreTo.length > 0) return undefined;
+  const finger = slidingFinger(from.string, to.string);
+  const printed = [from, to].map((entry) => mainFingering(entry)?.number);
+  return finger !== undefined && printed.every((digit) => digit === finger) ? finger : undefined;
+}
+
+/**
+ * True when the events go one way and hold at most four notes, one more where a printed finger slides, so that one
+ * placing can take them.
+ */
 export function isOnePlacing(line: HandLine, { first, last }: { first: number; last: number }): boolean {
   const direction = directionOf(line, first, last);
   let notes = 0;
   for (let event = first; event <= last; event += 1) notes += line.events[event]!.notes.length;
-  return direction !== undefined && notes <= 4;
+  const slides = first < last && printedSlide(line, first) !== undefined;
+  return direction !== undefined && notes <= (slides ? 5 : 4);
 }
 
 /** The way that the events go: `together` for a single one; undefined when they turn or repeat a string. */
