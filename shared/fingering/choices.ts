@@ -25,9 +25,6 @@ export const fingerSets: readonly (readonly (readonly Finger[])[])[] = [
 /** No more placings than this begin at an event: fifteen, and eight with a slide. */
 export const mostChoices = 23;
 
-/** A placing holds no more events than this: four notes, and one that a finger slides on to. */
-export const mostEventsPlaced = 5;
-
 /**
  * All placings that can begin at an event: those of one direction and at most four notes, with every choice of
  * fingers; and where a slide may begin, those that hold a note more.

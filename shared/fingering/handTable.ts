@@ -1,7 +1,8 @@
-import { choicesFrom, mostEventsPlaced } from "./choices.ts";
+import { choicesFrom } from "./choices.ts";
 import { firstFinger, LineCosts, lastFinger, type PlacingChoice, total } from "./costs.ts";
 import { LockCheck } from "./locks.ts";
 import type { FingeringLine, HandName, Joint } from "./model.ts";
+import { mostEventsPlaced } from "./slides.ts";
 import type { Weights } from "./weights.ts";
 
 /** One way to place one hand, with all that the search asks of it at hand. */
@@ -57,6 +58,8 @@ export class HandTable {
   #nodeCount = 0;
 
   readonly #other: Neighbourhood;
+  /** How many events a placing can hold. */
+  readonly #mostPlaced: number;
   readonly #crossAtMostSteps: number;
 
   /** @param other the other hand's line, to know where the hands can meet. */
@@ -65,7 +68,8 @@ export class HandTable {
     this.line = line;
     this.costs = new LineCosts(line, weights);
     this.times = line.events.map((event) => event.atMicros);
-    this.#other = new Neighbourhood(other);
+    this.#other = new Neighbourhood(other, mostEventsPlaced(other, weights.slides));
+    this.#mostPlaced = mostEventsPlaced(line, weights.slides);
     this.#crossAtMostSteps = weights.crossAtMostSteps;
     const locks = new LockCheck(line, this.costs);
     const { strings } = this.costs;
@@ -178,7 +182,7 @@ export class HandTable {
 
   #statesHolding(event: number): TableState[] {
     const states: TableState[] = [];
-    for (let first = Math.max(0, event - mostEventsPlaced + 1); first <= event; first += 1) {
+    for (let first = Math.max(0, event - this.#mostPlaced + 1); first <= event; first += 1) {
       for (const node of this.nodes[first]!) {
         if (node.last < event) continue;
         for (const look of this.#looksInto(node)) {
@@ -205,8 +209,11 @@ class Neighbourhood {
   readonly #times: readonly number[];
   readonly #lowest: readonly number[];
   readonly #highest: readonly number[];
+  readonly #mostPlaced: number;
 
-  constructor(line: FingeringLine) {
+  /** @param mostPlaced how many events a placing of the line can hold. */
+  constructor(line: FingeringLine, mostPlaced: number) {
+    this.#mostPlaced = mostPlaced;
     this.#times = line.events.map((event) => event.atMicros);
     this.#lowest = line.events.map((event) => event.strings[0]!);
     this.#highest = line.events.map((event) => event.strings[event.strings.length - 1]!);
@@ -214,9 +221,9 @@ class Neighbourhood {
 
   /** True when every placing of this hand around these times stays on its own side of these strings. */
   isApart(otherThan: HandName, lowest: number, highest: number, from: number, to: number): boolean {
-    // A placing that is in progress at a time holds less than this many events before it and after it.
-    const begin = Math.max(0, this.#firstFrom(from) - mostEventsPlaced);
-    const end = Math.min(this.#times.length, this.#firstFrom(to + 1) + mostEventsPlaced);
+    // A placing that is in progress at a time holds fewer events than that before it and after it.
+    const begin = Math.max(0, this.#firstFrom(from) - this.#mostPlaced);
+    const end = Math.min(this.#times.length, this.#firstFrom(to + 1) + this.#mostPlaced);
     for (let event = begin; event < end; event += 1) {
       if (otherThan === "right" ? this.#highest[event]! >= lowest : this.#lowest[event]! <= highest)
         return false;

@@ -9,6 +9,8 @@ export const termWords: Readonly<Record<TermName, string>> = {
   thumb: "the top note is not the thumb's",
   weakFinger: "4 is the weak finger",
   single: "not the usual finger for a note that stands alone",
+  level: "a finger that this player does not use yet",
+  slide: "a finger slides on to the next string",
   waiting: "fingers wait on the strings through a long note",
   separate: "comes off",
   leap: "jumps",
@@ -111,6 +113,12 @@ export function changeWords(change: TermChange): string {
       return `uses 4 ${often}`;
     case "single":
       return `gives a lone note ${more ? "a less usual finger" : "its usual finger"}${at}`;
+    case "level":
+      return more
+        ? `needs a finger that this player does not use yet${at}`
+        : `keeps to the player's fingers${at}`;
+    case "slide":
+      return `slides ${often}`;
     case "waiting":
       return `waits ${more ? "longer" : "less"} with fingers on the strings${at}`;
     case "separate":
