@@ -1,0 +1,63 @@
+import type { PublishDiagnosticsParams } from "vscode-languageserver/node";
+import { diagnosticsOf } from "./diagnostics.ts";
+import type { OpenDocument, ServerState } from "./state.ts";
+
+/** How long to wait for the next keystroke before reading the text, in milliseconds. */
+export const quietMs = 120;
+
+/** What the feed needs of the connection. */
+export interface FeedOutput {
+  publish(params: PublishDiagnosticsParams): void;
+  /** Runs a task and logs what it throws. */
+  guard(name: string, task: () => void): void;
+}
+
+/** Sends findings once typing pauses; those of a text that has changed again meanwhile are dropped. */
+export class DiagnosticsFeed {
+  readonly #state: ServerState;
+  readonly #output: FeedOutput;
+  readonly #waiting = new Map<string, NodeJS.Timeout>();
+  /** Documents for which the editor shows something, or may. */
+  readonly #shown = new Set<string>();
+
+  constructor(state: ServerState, output: FeedOutput) {
+    this.#state = state;
+    this.#output = output;
+  }
+
+  /** The document was opened or changed. */
+  touch(uri: string, delayMs = quietMs): void {
+    clearTimeout(this.#waiting.get(uri));
+    this.#waiting.set(
+      uri,
+      setTimeout(() => {
+        this.#waiting.delete(uri);
+        this.#output.guard("diagnostics", () => this.#read(uri));
+      }, delayMs),
+    );
+  }
+
+  /** The document was closed: the editor shows nothing of it any more. */
+  clear(uri: string): void {
+    clearTimeout(this.#waiting.get(uri));
+    this.#waiting.delete(uri);
+    if (this.#shown.delete(uri)) this.#output.publish({ uri, diagnostics: [] });
+  }
+
+  #read(uri: string): void {
+    const document = this.#state.document(uri);
+    if (!document) return;
+    const { version } = document;
+    const diagnostics = diagnosticsOf(document, this.#state.features);
+    // Changes may have come in while the text was read: let them be taken in before anything is sent.
+    setImmediate(() => this.#output.guard("diagnostics", () => this.#send(document, version, diagnostics)));
+  }
+
+  #send(document: OpenDocument, version: number, diagnostics: PublishDiagnosticsParams["diagnostics"]): void {
+    const { uri } = document;
+    if (this.#state.document(uri) !== document || document.version !== version) return;
+    if (diagnostics.length === 0 && !document.analysis && !this.#shown.has(uri)) return;
+    this.#shown.add(uri);
+    this.#output.publish({ uri, version, diagnostics });
+  }
+}

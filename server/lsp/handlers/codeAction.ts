@@ -1,0 +1,100 @@
+import {
+  type CodeAction,
+  CodeActionKind,
+  type CodeActionParams,
+  type Command,
+} from "vscode-languageserver/node";
+import {
+  type FingerMode,
+  type FingerRequest,
+  type FingerScope,
+  type FixRequest,
+  fingerCommand,
+  fixCommand,
+} from "../../../shared/protocol/commands.ts";
+import { type ScopeAt, scopesAt } from "../../../shared/service/fingerAt.ts";
+import { fixesAt, type OfferedFix } from "../../../shared/service/fixesAt.ts";
+import { findingDiagnostic } from "../diagnostics.ts";
+import { fingerEdits, fixEdits } from "../requestedEdits.ts";
+import type { OpenDocument, ServerState } from "../state.ts";
+import { toWorkspaceEdit } from "../workspaceEdit.ts";
+
+/** What a code action carries until its edit is asked for. */
+export type CodeActionData =
+  | ({ readonly does: "fix" } & FixRequest)
+  | ({ readonly does: "finger" } & FingerRequest);
+
+/** The fixes of the findings at a place, then what can be fingered there. */
+export function codeAction(state: ServerState, params: CodeActionParams): (CodeAction | Command)[] {
+  const document = state.document(params.textDocument.uri);
+  const analysis = document?.analysis;
+  const { codeActionLiterals, appliesEdits } = state.features;
+  if (!document || !analysis || (!codeActionLiterals && !appliesEdits)) return [];
+  const place = document.convert.span(params.range);
+  const actions: (CodeAction | Command)[] = [];
+  if (isWanted(CodeActionKind.QuickFix, params.context.only)) {
+    const fixes = fixesAt(analysis, place);
+    actions.push(...fixes.flatMap((offered) => fixAction(state, document, offered)));
+  }
+  if (isWanted(CodeActionKind.RefactorRewrite, params.context.only)) {
+    const requests = scopesAt(analysis, place.start).flatMap((found) =>
+      fingerRequests(document, params, found),
+    );
+    actions.push(...requests.flatMap((request) => fingerAction(state, request)));
+  }
+  return actions;
+}
+
+/** Kinds are hierarchical: asking for `refactor` asks for `refactor.rewrite` too. Source: LSP 3.17, CodeActionKind. */
+function isWanted(kind: string, only: readonly string[] | undefined): boolean {
+  return !only || only.some((wanted) => wanted === "" || kind === wanted || kind.startsWith(`${wanted}.`));
+}
+
+function fixAction(
+  state: ServerState,
+  document: OpenDocument,
+  offered: OfferedFix,
+): (CodeAction | Command)[] {
+  const { finding, fix } = offered;
+  const { uri, version } = document;
+  const request: FixRequest = { uri, version, finding: offered.findingIndex, fix: offered.fixIndex };
+  if (!state.features.codeActionLiterals) {
+    return [{ title: fix.title, command: fixCommand, arguments: [request] }];
+  }
+  const action: CodeAction = {
+    title: fix.title,
+    kind: CodeActionKind.QuickFix,
+    diagnostics: [findingDiagnostic(document, finding, state.features)],
+    isPreferred: fix.safety === "safe" && offered.fixIndex === 0,
+  };
+  if (state.features.resolvesCodeActions) return [{ ...action, data: { does: "fix", ...request } }];
+  const { edits } = fixEdits(state, request);
+  return edits.length === 0 ? [] : [{ ...action, edit: toWorkspaceEdit(document, edits, state.features) }];
+}
+
+const scopeTitles: Readonly<Record<FingerScope, string>> = {
+  placing: "Finger this placing",
+  bar: "Finger this bar",
+  hand: "Finger this hand",
+  score: "Finger the whole score",
+};
+
+/** Completing what is printed, and, where something is, fingering it anew. */
+function fingerRequests(document: OpenDocument, params: CodeActionParams, found: ScopeAt): FingerRequest[] {
+  const { uri, version } = document;
+  const modes: readonly FingerMode[] = found.printed ? ["keep", "fresh"] : ["keep"];
+  return modes.map((mode) => ({ uri, version, scope: found.scope, position: params.range.start, mode }));
+}
+
+function fingerAction(state: ServerState, request: FingerRequest): (CodeAction | Command)[] {
+  const title = request.mode === "fresh" ? `${scopeTitles[request.scope]} anew` : scopeTitles[request.scope];
+  const command: Command = { title, command: fingerCommand, arguments: [request] };
+  const { codeActionLiterals, resolvesCodeActions, appliesEdits } = state.features;
+  if (!codeActionLiterals) return [command];
+  const action: CodeAction = { title, kind: CodeActionKind.RefactorRewrite };
+  if (resolvesCodeActions) return [{ ...action, data: { does: "finger", ...request } }];
+  // Each of these needs a search of its own: better done once it is chosen.
+  if (appliesEdits) return [{ ...action, command }];
+  const { document, edits } = fingerEdits(state, request);
+  return edits.length === 0 ? [] : [{ ...action, edit: toWorkspaceEdit(document, edits, state.features) }];
+}

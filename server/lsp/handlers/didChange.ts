@@ -1,0 +1,22 @@
+import type { DidChangeTextDocumentParams } from "vscode-languageserver/node";
+import type { DiagnosticsFeed } from "../diagnosticsFeed.ts";
+import type { ServerState } from "../state.ts";
+
+/** A document whose changes cannot be followed is let go: an edit made for a wrong text would damage the right one. */
+export function didChange(
+  state: ServerState,
+  feed: DiagnosticsFeed,
+  params: DidChangeTextDocumentParams,
+): void {
+  const { uri, version } = params.textDocument;
+  const document = state.document(uri);
+  if (!document) return;
+  try {
+    document.change(params.contentChanges, version);
+  } catch (error) {
+    state.close(uri);
+    feed.clear(uri);
+    throw error;
+  }
+  feed.touch(uri);
+}

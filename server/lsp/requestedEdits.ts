@@ -1,0 +1,79 @@
+import { ErrorCodes, LSPErrorCodes, ResponseError } from "vscode-languageserver/node";
+import { guardedText } from "../../shared/musicxml/guard.ts";
+import type { FingerRequest, FixRequest, TextPosition } from "../../shared/protocol/commands.ts";
+import type { Analysis } from "../../shared/service/analyse.ts";
+import { fingerAt } from "../../shared/service/fingerAt.ts";
+import type { Edit } from "../../shared/text/edits.ts";
+import type { OpenDocument, ServerState } from "./state.ts";
+
+/** Edits that change nothing but fingering and brackets, and the document, at the version, that they are for. */
+export interface RequestedEdits {
+  readonly document: OpenDocument;
+  readonly edits: readonly Edit[];
+}
+
+/** @throws ResponseError or InputError when the text has changed or has nothing to finger there. */
+export function fingerEdits(state: ServerState, request: FingerRequest): RequestedEdits {
+  const document = state.documentAt(request.uri, request.version);
+  const offset = document.convert.offset(request.position);
+  return guarded(document, fingerAt(analysisOf(document), offset, request.scope, request.mode));
+}
+
+/** @throws ResponseError when the text has changed or has no such fix. */
+export function fixEdits(state: ServerState, request: FixRequest): RequestedEdits {
+  const document = state.documentAt(request.uri, request.version);
+  const fix = analysisOf(document).findings[request.finding]?.fixes[request.fix];
+  if (!fix) throw new ResponseError(ErrorCodes.InvalidParams, "There is no such fix.");
+  return guarded(document, fix.edits());
+}
+
+/** @throws GuardError when the edits would change anything else. */
+function guarded(document: OpenDocument, edits: readonly Edit[]): RequestedEdits {
+  guardedText(document.text, edits);
+  return { document, edits };
+}
+
+function analysisOf(document: OpenDocument): Analysis {
+  const { analysis } = document;
+  if (!analysis) {
+    throw new ResponseError(LSPErrorCodes.RequestFailed, `${document.uri} is not a MusicXML score.`);
+  }
+  return analysis;
+}
+
+const scopes: ReadonlySet<unknown> = new Set(["placing", "bar", "hand", "score"]);
+
+/** @throws ResponseError naming what is missing from a command's argument. */
+export function readFingerRequest(argument: unknown): FingerRequest {
+  const { uri, scope, position, mode, version } = fields(argument);
+  if (typeof uri !== "string") throw wrong("uri", "a document's address");
+  if (!scopes.has(scope)) throw wrong("scope", "placing, bar, hand or score");
+  if (mode !== "keep" && mode !== "fresh") throw wrong("mode", "keep or fresh");
+  if (!Number.isInteger(version)) throw wrong("version", "the document's version");
+  if (!isPosition(position)) throw wrong("position", "a line and a character, from 0");
+  return { uri, scope: scope as FingerRequest["scope"], position, mode, version: version as number };
+}
+
+/** @throws ResponseError naming what is missing from a command's argument. */
+export function readFixRequest(argument: unknown): FixRequest {
+  const { uri, version, finding, fix } = fields(argument);
+  if (typeof uri !== "string") throw wrong("uri", "a document's address");
+  for (const [name, value] of Object.entries({ version, finding, fix })) {
+    if (!Number.isInteger(value)) throw wrong(name, "a whole number");
+  }
+  return { uri, version: version as number, finding: finding as number, fix: fix as number };
+}
+
+function fields(argument: unknown): Record<string, unknown> {
+  if (typeof argument === "object" && argument !== null) return argument as Record<string, unknown>;
+  throw new ResponseError(ErrorCodes.InvalidParams, "The command needs one argument, an object.");
+}
+
+function wrong(field: string, wanted: string): ResponseError<void> {
+  return new ResponseError(ErrorCodes.InvalidParams, `The command's argument needs "${field}": ${wanted}.`);
+}
+
+function isPosition(value: unknown): value is TextPosition {
+  const { line, character } = (value ?? {}) as { line?: unknown; character?: unknown };
+  return Number.isInteger(line) && Number.isInteger(character);
+}

@@ -1,0 +1,70 @@
+import {
+  type ApplyWorkspaceEditResult,
+  type Connection,
+  ErrorCodes,
+  MessageType,
+  ResponseError,
+  ShowMessageNotification,
+} from "vscode-languageserver/node";
+import { DiagnosticsFeed } from "./diagnosticsFeed.ts";
+import { Dispatcher } from "./dispatcher.ts";
+import { codeAction } from "./handlers/codeAction.ts";
+import { didChange } from "./handlers/didChange.ts";
+import { didClose } from "./handlers/didClose.ts";
+import { didOpen } from "./handlers/didOpen.ts";
+import { executeCommand } from "./handlers/executeCommand.ts";
+import { hover } from "./handlers/hover.ts";
+import { initialize } from "./handlers/initialize.ts";
+import { resolveCodeAction } from "./handlers/resolveCodeAction.ts";
+import { ServerState } from "./state.ts";
+
+/** Answers one editor until it says exit or its end of the connection closes. */
+export function serve(connection: Connection): void {
+  const state = new ServerState();
+  const dispatcher = new Dispatcher((message) => connection.console.error(message));
+  const feed = new DiagnosticsFeed(state, {
+    publish: (params) => void connection.sendDiagnostics(params),
+    guard: (name, task) => dispatcher.guard(name, task),
+  });
+  const tell = (message: string): void =>
+    void connection.sendNotification(ShowMessageNotification.type, { type: MessageType.Info, message });
+  const client = {
+    tell,
+    applyEdit: async (
+      params: Parameters<typeof connection.workspace.applyEdit>[0],
+    ): Promise<ApplyWorkspaceEditResult> => connection.workspace.applyEdit(params),
+  };
+
+  connection.onInitialize((params) => {
+    if (dispatcher.phase !== "before initialize") {
+      return new ResponseError(ErrorCodes.InvalidRequest, "initialize came a second time.");
+    }
+    const result = initialize(state, params);
+    dispatcher.phase = "running";
+    return result;
+  });
+  connection.onShutdown(() => {
+    dispatcher.phase = "after shutdown";
+  });
+
+  connection.onDidOpenTextDocument(
+    dispatcher.notification("textDocument/didOpen", (params) => didOpen(state, feed, params)),
+  );
+  connection.onDidChangeTextDocument(
+    dispatcher.notification("textDocument/didChange", (params) => didChange(state, feed, params)),
+  );
+  connection.onDidCloseTextDocument(
+    dispatcher.notification("textDocument/didClose", (params) => didClose(state, feed, params)),
+  );
+  connection.onHover(dispatcher.request("textDocument/hover", (params) => hover(state, params)));
+  connection.onCodeAction(
+    dispatcher.request("textDocument/codeAction", (params) => codeAction(state, params)),
+  );
+  connection.onCodeActionResolve(
+    dispatcher.request("codeAction/resolve", (action) => resolveCodeAction(state, tell, action)),
+  );
+  connection.onExecuteCommand(
+    dispatcher.request("workspace/executeCommand", (params) => executeCommand(state, client, params)),
+  );
+  connection.listen();
+}

@@ -1,0 +1,110 @@
+import {
+  ErrorCodes,
+  LSPErrorCodes,
+  ResponseError,
+  type TextDocumentContentChangeEvent,
+  type TextDocumentItem,
+} from "vscode-languageserver/node";
+import { TextDocument } from "vscode-languageserver-textdocument";
+import { isScore, rootName } from "../../shared/musicxml/rootName.ts";
+import { type Analysis, analyse } from "../../shared/service/analyse.ts";
+import { Converter } from "./convert.ts";
+import { type ClientFeatures, clientFeatures } from "./features.ts";
+
+/** A document that the editor has open: its text as of the last change, and what was found in it. */
+export class OpenDocument {
+  readonly uri: string;
+  readonly convert: Converter;
+  readonly #document: TextDocument;
+  /** A file that says by its name or its language that it is MusicXML is told when it is not. */
+  readonly #claimsMusicXml: boolean;
+  #wasScore = false;
+  #analysed: { readonly version: number; readonly analysis: Analysis | undefined } | undefined;
+
+  constructor(item: TextDocumentItem, features: ClientFeatures) {
+    this.uri = item.uri;
+    this.#document = TextDocument.create(item.uri, item.languageId, item.version, item.text);
+    this.#claimsMusicXml = item.languageId === "musicxml" || /\.musicxml$/i.test(item.uri);
+    this.convert = new Converter(this.#document, features.positionEncoding);
+  }
+
+  get version(): number {
+    return this.#document.version;
+  }
+
+  get text(): string {
+    return this.#document.getText();
+  }
+
+  /** The reading of the present text, made when first asked for; undefined when it is no MusicXML. */
+  get analysis(): Analysis | undefined {
+    if (this.#analysed?.version !== this.version) {
+      const analysis = this.#isMusicXml() ? analyse(this.text) : undefined;
+      this.#analysed = { version: this.version, analysis };
+    }
+    return this.#analysed?.analysis;
+  }
+
+  /** A score stays one while its first lines are being typed at. */
+  #isMusicXml(): boolean {
+    const root = rootName(this.text);
+    this.#wasScore = root === undefined ? this.#wasScore : isScore(root);
+    return this.#wasScore || this.#claimsMusicXml;
+  }
+
+  /**
+   * Applies the changes of one notification, each to the text that the one before left.
+   * @throws ResponseError when one of them is no change; the text is then out of step with the editor's.
+   */
+  change(changes: readonly TextDocumentContentChangeEvent[], version: number): void {
+    for (const change of changes) {
+      if (typeof change?.text !== "string") {
+        throw new ResponseError(ErrorCodes.InvalidParams, "textDocument/didChange: a change has no text.");
+      }
+      if ("range" in change && change.range) {
+        const { start, end } = this.convert.span(change.range);
+        const range = { start: this.#document.positionAt(start), end: this.#document.positionAt(end) };
+        TextDocument.update(this.#document, [{ range, text: change.text }], version);
+      } else {
+        TextDocument.update(this.#document, [{ text: change.text }], version);
+      }
+    }
+    TextDocument.update(this.#document, [], version);
+  }
+}
+
+/** Everything that the server knows of the editor it speaks with. */
+export class ServerState {
+  features: ClientFeatures = clientFeatures({});
+  readonly #documents = new Map<string, OpenDocument>();
+
+  open(item: TextDocumentItem): OpenDocument {
+    const document = new OpenDocument(item, this.features);
+    this.#documents.set(item.uri, document);
+    return document;
+  }
+
+  close(uri: string): void {
+    this.#documents.delete(uri);
+  }
+
+  document(uri: string): OpenDocument | undefined {
+    return this.#documents.get(uri);
+  }
+
+  /**
+   * A document of which something was asked for one version.
+   * @throws ResponseError when it is not open or its text has changed since.
+   */
+  documentAt(uri: string, version: number): OpenDocument {
+    const document = this.#documents.get(uri);
+    if (!document) throw new ResponseError(LSPErrorCodes.RequestFailed, `${uri} is not open. Open it first.`);
+    if (document.version !== version) {
+      throw new ResponseError(
+        LSPErrorCodes.ContentModified,
+        `The text has changed since version ${version}; it is now version ${document.version}. Ask again.`,
+      );
+    }
+    return document;
+  }
+}

@@ -1,0 +1,45 @@
+/** The command that fingers a part of a score: its only argument is a `FingerRequest`, its result a `CommandResult`. */
+export const fingerCommand = "placewright.finger";
+
+/** The command that applies a finding's fix, for editors that know commands but no code actions with edits. */
+export const fixCommand = "placewright.fix";
+
+/** How much of the score to finger, around a place. */
+export type FingerScope = "placing" | "bar" | "hand" | "score";
+
+/** `keep` completes what is printed; `fresh` fingers the chosen notes anew. */
+export type FingerMode = "keep" | "fresh";
+
+/** A place in a text, as the editor and the server agreed to count it: both from 0. */
+export interface TextPosition {
+  readonly line: number;
+  readonly character: number;
+}
+
+/** Argument of `placewright.finger`. */
+export interface FingerRequest {
+  readonly uri: string;
+  readonly scope: FingerScope;
+  /** Anywhere in the note or the measure that is meant. Not looked at when the scope is the whole score. */
+  readonly position: TextPosition;
+  readonly mode: FingerMode;
+  /** The document's version that the position belongs to; refused when the text has changed since. */
+  readonly version: number;
+}
+
+/** Argument of `placewright.fix`. */
+export interface FixRequest {
+  readonly uri: string;
+  readonly version: number;
+  /** Which of the version's findings, and which of its fixes, from 0. */
+  readonly finding: number;
+  readonly fix: number;
+}
+
+/** What became of a command. */
+export interface CommandResult {
+  /** Whether the editor changed the text; false also when there was nothing to change. */
+  readonly applied: boolean;
+  /** How many places of the text were to be changed. */
+  readonly edits: number;
+}

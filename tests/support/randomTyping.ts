@@ -1,0 +1,24 @@
+import type { Dice } from "./randomLines.ts";
+import type { Change } from "./scriptedEditor.ts";
+
+/** What is typed and pasted: line ends of all kinds, characters of one to four bytes and of two UTF-16 units. */
+const pieces = ["a", " ", "é", "€", "𝄞", "🎶🎶", "\n", "\r\n", "\r", "\r\n\r\n", "x y", "line\nline", ""];
+
+/** A change somewhere between two offsets: an insertion, a replacement or a removal of up to `most` units. */
+export function randomChange(dice: Dice, text: string, from: number, to: number, most = 12): Change {
+  const start = wholeCharacters(text, dice.whole(from, to), to);
+  const end = wholeCharacters(text, dice.chance(0.4) ? start : Math.min(to, start + dice.whole(0, most)), to);
+  return { start, end: Math.max(start, end), text: dice.oneOf(pieces) };
+}
+
+/** The next offset that an editor can name: not within a character or a CRLF. */
+function wholeCharacters(text: string, offset: number, most: number): number {
+  let at = offset;
+  while (at < most && splits(text, at)) at += 1;
+  return at;
+}
+
+function splits(text: string, at: number): boolean {
+  const before = text.charCodeAt(at - 1);
+  return (before >= 0xd800 && before < 0xdc00) || (before === 13 && text.charCodeAt(at) === 10);
+}
