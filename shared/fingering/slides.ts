@@ -25,8 +25,7 @@ export function allowedSlides(line: FingeringLine, policy: SlidePolicy): (Finger
     if (from.strings.length !== 1 || to.strings.length !== 1 || to.cutBefore) return undefined;
     const finger = slidingFinger(from.strings[0]!, to.strings[0]!);
     if (policy === "propose" || finger === undefined) return finger;
-    const decided = from.slidesOn === true || locks?.joined?.[i] === true;
     const kept = locks?.fingers[i]?.[0] === finger && locks.fingers[i + 1]?.[0] === finger;
-    return decided && kept ? finger : undefined;
+    return from.slidesOn && kept ? finger : undefined;
   });
 }

@@ -13,6 +13,8 @@ import type { Weights } from "./weights.ts";
 /** Places of one passage: as many events in each, with as many strings in each event. */
 export interface Tie {
   readonly occurrences: readonly Occurrence[];
+  /** A passage is left untied when that saves more than this, in thousandths; without it, it is tied at any cost. */
+  readonly atMostMilli?: number;
 }
 
 /** A fingering in which every passage is fingered alike wherever it comes back. */
@@ -98,12 +100,20 @@ class TieSearch {
 
   run(): { choice: TieChoice; proven: boolean } {
     const nothing = nothingSettled(this.#length);
-    const free = this.#evaluate(nothing);
+    const solved = this.#solve(nothing);
+    const free = this.#judge(nothing, solved);
+    if (!free.disagreement) return { choice: free.choice, proven: true };
     const open: Candidate[] = [free];
-    let best = this.#bestModel();
+    let best = this.#bestModel(solved);
+    // Printed brackets that disagree cannot be reconciled: then, too, the passage stays as it is.
+    const mostMilli = Math.min(
+      this.#tie.atMostMilli ?? Number.POSITIVE_INFINITY,
+      this.#weights.lockBroken - 1,
+    );
     let tried = 1;
     while (open.length > 0) {
       const next = takeLeast(open);
+      if (next.milli - free.milli > mostMilli) return { choice: nothing, proven: false };
       if (next.milli >= best.milli) break;
       if (!next.disagreement) {
         best = next;
@@ -111,24 +121,27 @@ class TieSearch {
       }
       if (tried >= mostTried) return { choice: best.choice, proven: false };
       for (const choice of settled(next.choice, next.disagreement)) {
-        open.push(this.#evaluate(choice));
+        open.push(this.#judge(choice, this.#solve(choice)));
         tried += 1;
       }
     }
-    // Printed brackets that disagree cannot be reconciled: then the passage stays as it is.
-    if (best.milli - free.milli >= this.#weights.lockBroken) return { choice: nothing, proven: false };
+    if (best.milli - free.milli > mostMilli) return { choice: nothing, proven: false };
     return { choice: best.choice, proven: true };
   }
 
   /** The best of the fingerings that single places have by themselves, given to all. */
-  #bestModel(): Candidate {
-    const alone = this.#solve(nothingSettled(this.#length));
-    const models = this.#tie.occurrences.map((_, k) => this.#evaluate(this.#complete(alone, k)));
-    return models.reduce((a, b) => (b.milli < a.milli ? b : a));
+  #bestModel(free: readonly BothSolutions[]): Candidate {
+    const models = new Map<string, TieChoice>();
+    this.#tie.occurrences.forEach((_, k) => {
+      const model = this.#complete(free, k);
+      models.set(JSON.stringify(model), model);
+    });
+    return [...models.values()]
+      .map((model) => this.#judge(model, this.#solve(model)))
+      .reduce((a, b) => (b.milli < a.milli ? b : a));
   }
 
-  #evaluate(choice: TieChoice): Candidate {
-    const solved = this.#solve(choice);
+  #judge(choice: TieChoice, solved: readonly BothSolutions[]): Candidate {
     const milli = solved.reduce((sum, window) => sum + costOf(window), 0);
     const full = this.#tie.occurrences.map((_, k) => this.#complete(solved, k));
     const disagreement = this.#firstDisagreement(full);

@@ -4,7 +4,7 @@ import type { Finger } from "./model.ts";
 export type SlidePolicy = "never" | "asWritten" | "propose";
 
 /** Costs of a pair of fingers by steps between their strings; a missing entry is beyond the hand. */
-type StretchRow = Readonly<Record<number, number>>;
+export type StretchRow = Readonly<Record<number, number>>;
 
 const row = (from: number, ...costs: number[]): StretchRow =>
   Object.fromEntries(costs.map((cost, i) => [from + i, cost]));
