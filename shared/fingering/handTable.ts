@@ -281,7 +281,7 @@ function inPlayingOrder(choice: PlacingChoice): readonly number[] {
   return choice.direction === "falling" ? [...choice.fingers].reverse() : choice.fingers;
 }
 
-function separateLook(from: readonly number[], to: readonly number[], weights: Weights): number {
+export function separateLook(from: readonly number[], to: readonly number[], weights: Weights): number {
   const { comingOff, sameStrings, afterLeap, leapSteps } = weights.glance;
   let nearest = Number.POSITIVE_INFINITY;
   for (const a of from) for (const b of to) nearest = Math.min(nearest, Math.abs(a - b));

@@ -102,6 +102,20 @@ function fitToHand(weights: Mutable<Weights>, reach: Reach): void {
 }
 
 /**
+ * How many steps of a pair of fingers are to this hand what `steps` are to a medium hand at the usual spacing; not
+ * whole. What is easy for all hands stays.
+ * @param pair its name in the stretch tables.
+ */
+export function sameEffortSteps(pair: string, steps: number, reach: Reach): number {
+  const row = defaultWeights.stretch[pair]!;
+  const easy = easiestSteps(row);
+  const most = mostSteps(row);
+  if (steps <= easy) return steps;
+  const limit = (most + reach.extraSteps) * reach.narrower;
+  return easy + ((steps - easy) * (limit - easy)) / (most - easy);
+}
+
+/**
  * The row for another reach: between the easiest steps and the limit, which becomes another, costs are interpolated.
  * @param easy the most steps that are still easiest.
  * @param most the most steps that a medium hand spans at the usual spacing.
@@ -218,9 +232,7 @@ export const weightNames: readonly string[] = namesIn(defaultWeights).filter(
 function namesIn(table: object): string[] {
   return Object.entries(table).flatMap(([key, value]): string[] => {
     if (typeof value === "number") return [key];
-    return typeof value === "object" && value !== null
-      ? namesIn(value).map((name) => `${key}.${name}`)
-      : [];
+    return typeof value === "object" && value !== null ? namesIn(value).map((name) => `${key}.${name}`) : [];
   });
 }
 

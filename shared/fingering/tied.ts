@@ -30,8 +30,8 @@ export interface TiedSolution {
 
 /** Events beside a passage that its common fingering is chosen with. */
 const contextEvents = 8;
-/** Partial fingerings of a passage to look at, at most. */
-const mostTried = 300;
+/** Events to search for one passage, at most, over all that is tried. */
+const mostEventsSearched = 8_000;
 
 /**
  * Fingers hands so that passages which come back have one fingering and one division into placings.
@@ -77,6 +77,8 @@ type Disagreement =
 
 interface Candidate {
   readonly choice: TieChoice;
+  /** The best fingering of each window that keeps the choice. */
+  readonly solved: readonly BothSolutions[];
   readonly milli: number;
   readonly disagreement: Disagreement | undefined;
 }
@@ -88,6 +90,7 @@ class TieSearch {
   readonly #length: number;
   /** Events of the passage that are printed otherwise in two places. */
   readonly #leftAlone: ReadonlySet<number>;
+  #eventsSearched = 0;
 
   constructor(lines: HandLinesToSolve, tie: Tie, weights: Weights) {
     this.#tie = tie;
@@ -100,60 +103,53 @@ class TieSearch {
 
   run(): { choice: TieChoice; proven: boolean } {
     const nothing = nothingSettled(this.#length);
-    const solved = this.#solve(nothing);
-    const free = this.#judge(nothing, solved);
+    const free = this.#try(nothing, undefined);
     if (!free.disagreement) return { choice: free.choice, proven: true };
     const open: Candidate[] = [free];
-    let best = this.#bestModel(solved);
-    // Printed brackets that disagree cannot be reconciled: then, too, the passage stays as it is.
-    const mostMilli = Math.min(
-      this.#tie.atMostMilli ?? Number.POSITIVE_INFINITY,
-      this.#weights.lockBroken - 1,
-    );
-    let tried = 1;
-    while (open.length > 0) {
+    let best = this.#bestModel(free);
+    let proven = false;
+    while (open.length > 0 && this.#eventsSearched < mostEventsSearched) {
       const next = takeLeast(open);
-      if (next.milli - free.milli > mostMilli) return { choice: nothing, proven: false };
-      if (next.milli >= best.milli) break;
-      if (!next.disagreement) {
-        best = next;
+      if (next.milli >= best.milli || !next.disagreement) {
+        if (next.milli < best.milli) best = next;
+        proven = true;
         break;
       }
-      if (tried >= mostTried) return { choice: best.choice, proven: false };
-      for (const choice of settled(next.choice, next.disagreement)) {
-        open.push(this.#judge(choice, this.#solve(choice)));
-        tried += 1;
-      }
+      for (const choice of settled(next.choice, next.disagreement)) open.push(this.#try(choice, next));
     }
-    if (best.milli - free.milli > mostMilli) return { choice: nothing, proven: false };
-    return { choice: best.choice, proven: true };
+    // Printed brackets that disagree cannot be reconciled: then, too, the passage stays as it is.
+    const { atMostMilli = Number.POSITIVE_INFINITY } = this.#tie;
+    const tooDear = best.milli - free.milli > Math.min(atMostMilli, this.#weights.lockBroken - 1);
+    return tooDear ? { choice: nothing, proven: false } : { choice: best.choice, proven };
   }
 
   /** The best of the fingerings that single places have by themselves, given to all. */
-  #bestModel(free: readonly BothSolutions[]): Candidate {
+  #bestModel(free: Candidate): Candidate {
     const models = new Map<string, TieChoice>();
     this.#tie.occurrences.forEach((_, k) => {
-      const model = this.#complete(free, k);
+      const model = this.#complete(free.solved, k);
       models.set(JSON.stringify(model), model);
     });
     return [...models.values()]
-      .map((model) => this.#judge(model, this.#solve(model)))
+      .map((model) => this.#try(model, free))
       .reduce((a, b) => (b.milli < a.milli ? b : a));
   }
 
-  #judge(choice: TieChoice, solved: readonly BothSolutions[]): Candidate {
+  /** @param looser a candidate that has settled less: where its fingering keeps the choice, it is still the best. */
+  #try(choice: TieChoice, looser: Candidate | undefined): Candidate {
+    const solved = this.#windows.map((window, w) => {
+      const before = looser?.solved[w];
+      if (before && window.occurrences.every(({ occurrence }) => keeps(before, occurrence, choice)))
+        return before;
+      let { lines } = window;
+      for (const { occurrence } of window.occurrences) lines = withOccurrence(lines, occurrence, choice);
+      this.#eventsSearched += (lines.right?.events.length ?? 0) + (lines.left?.events.length ?? 0);
+      return solveBoth(lines, this.#weights);
+    });
     const milli = solved.reduce((sum, window) => sum + costOf(window), 0);
     const full = this.#tie.occurrences.map((_, k) => this.#complete(solved, k));
     const disagreement = this.#firstDisagreement(full);
-    return { choice: disagreement ? choice : full[0]!, milli, disagreement };
-  }
-
-  #solve(choice: TieChoice): BothSolutions[] {
-    return this.#windows.map((window) => {
-      let { lines } = window;
-      for (const { occurrence } of window.occurrences) lines = withOccurrence(lines, occurrence, choice);
-      return solveBoth(lines, this.#weights);
-    });
+    return { choice: disagreement ? choice : full[0]!, solved, milli, disagreement };
   }
 
   /** What a solution has for one place of the passage. */
@@ -213,6 +209,17 @@ function takeLeast(open: Candidate[]): Candidate {
   let least = 0;
   for (let i = 1; i < open.length; i += 1) if (open[i]!.milli < open[least]!.milli) least = i;
   return open.splice(least, 1)[0]!;
+}
+
+/** Whether a solution has at this place all that the choice settles. */
+function keeps(solved: BothSolutions, { hand, first }: Occurrence, choice: TieChoice): boolean {
+  const solution = solved[hand]!;
+  return (
+    choice.fingers.every((row, at) => {
+      const own = solution.fingers[first + at]!;
+      return !row || row.every((finger, j) => finger === undefined || finger === own[j]);
+    }) && choice.joined.every((value, at) => value === undefined || value === isJoined(solution, first + at))
+  );
 }
 
 function isJoined(solution: Solution, event: number): boolean {

@@ -105,18 +105,11 @@ function planBrackets(
   range: { first: number; last: number },
 ): { added: PlannedBracket[]; removedEnds: WrittenPlacing["bracket"]["start"][] } {
   const { line } = written;
-  const printed = new Map(written.placings.map((placing) => [`${placing.first} ${placing.last}`, placing]));
-  const kept = new Set<WrittenPlacing>();
-  const added: PlannedBracket[] = [];
-  for (const placing of solution.placings) {
-    const known = printed.get(`${placing.first} ${placing.last}`);
-    if (known) kept.add(known);
-    const inRange = placing.first >= range.first && placing.last <= range.last;
-    const first = placing.joint === "cross" ? placing.first - 1 : placing.first;
-    if (known || !inRange || first === placing.last) continue;
-    if (!replace && clashesWithPrinted(written, placing)) continue;
-    added.push(planBracket(score, line, written.hand, first, placing.last));
-  }
+  const used = new Set(solution.placings.map(({ first, last }) => `${first} ${last}`));
+  const kept = new Set(written.placings.filter(({ first, last }) => used.has(`${first} ${last}`)));
+  const added = bracketsToAdd(written, solution, replace, range).map(({ first, last }) =>
+    planBracket(score, line, written.hand, first, last),
+  );
   if (!replace) return { added, removedEnds: [] };
   const within = ({ first, last }: { first: number; last: number }): boolean =>
     first >= range.first && last <= range.last;
@@ -125,6 +118,29 @@ function planBrackets(
     .flatMap(({ bracket }) => [bracket.start, bracket.stop]);
   const whole = range.first === 0 && range.last === line.events.length - 1;
   return { added, removedEnds: whole ? [...removedEnds, ...written.brackets.unmatched] : removedEnds };
+}
+
+/**
+ * The brackets that printing a solution adds to those that are there: inclusive ranges of events, the pivot of a
+ * crossing included.
+ *
+ * @param replace false leaves out those that would lie over a printed one.
+ */
+export function bracketsToAdd(
+  written: WrittenHand,
+  solution: Solution,
+  replace: boolean,
+  range: { readonly first: number; readonly last: number },
+): { readonly first: number; readonly last: number }[] {
+  const printed = new Set(written.placings.map(({ first, last }) => `${first} ${last}`));
+  return solution.placings.flatMap((placing) => {
+    const first = placing.joint === "cross" ? placing.first - 1 : placing.first;
+    const inRange = placing.first >= range.first && placing.last <= range.last;
+    const known = printed.has(`${placing.first} ${placing.last}`);
+    if (known || !inRange || first === placing.last) return [];
+    if (!replace && clashesWithPrinted(written, placing)) return [];
+    return [{ first, last: placing.last }];
+  });
 }
 
 /** A printed bracket over some of the same notes stays; a second one over it would only confuse. */
