@@ -196,7 +196,7 @@ function followSchool(weights: Mutable<Weights>, profile: Profile): void {
       weights.cross = withFinger(weights.cross, 4, 2200);
       break;
     case "fours":
-      weights.cross = withFinger(weights.cross, 4, 700);
+      weights.cross = [0, 0, 1400, 1300, 700];
       break;
     case "avoidFourth":
       weights.cross = withFinger(weights.cross, 4, 4000);
@@ -214,7 +214,9 @@ function followSchool(weights: Mutable<Weights>, profile: Profile): void {
     weights.single = { ...weights.single, lowLeft: changed };
   }
   if (profile.repeatedNote === "same") weights.sameString = { ...sameString, otherFinger: 3000 };
-  if (profile.repeatedNote === "alternate") weights.sameString = { ...sameString, otherFinger: 0 };
+  if (profile.repeatedNote === "alternate") {
+    weights.sameString = { ...sameString, slow: 1000, otherFinger: 0 };
+  }
 }
 
 function withFinger(costs: readonly number[], finger: Finger, cost: number): number[] {

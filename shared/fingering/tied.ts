@@ -24,7 +24,7 @@ export interface TiedSolution {
   readonly totalMilli: number;
   /** What the best fingering without ties costs. `totalMilli − freeMilli` bounds what consistency costs. */
   readonly freeMilli: number;
-  /** The passages whose common fingering is proven the cheapest around them; the others are good, not proven. */
+  /** The passages whose common fingering, or its lack, is proven the cheapest around them; the others are good. */
   readonly proven: readonly boolean[];
 }
 
@@ -51,12 +51,25 @@ export function solveTied(lines: HandLinesToSolve, ties: readonly Tie[], weights
   let tied = lines;
   const bySize = ties.map((tie, index) => ({ tie, index })).sort((a, b) => sizeOf(b.tie) - sizeOf(a.tie));
   for (const { tie, index } of bySize) {
+    if (isDecided(tied, tie)) continue;
     const result = new TieSearch(tied, tie, weights).run();
     proven[index] = result.proven;
     tied = withTie(tied, tie, result.choice);
   }
   const solution = ties.length === 0 ? free : solveBoth(tied, weights);
   return { ...solution, totalMilli: costOf(solution), freeMilli, proven };
+}
+
+/** Every finger of every place is printed or settled already. */
+function isDecided(lines: HandLinesToSolve, tie: Tie): boolean {
+  return tie.occurrences.every(({ hand, first, last }) => {
+    const line = lines[hand]!;
+    for (let event = first; event <= last; event += 1) {
+      const row = line.locks?.fingers[event];
+      if (!row || !line.events[event]!.strings.every((_, j) => row[j] !== undefined)) return false;
+    }
+    return true;
+  });
 }
 
 function sizeOf(tie: Tie): number {
@@ -105,11 +118,17 @@ class TieSearch {
     const nothing = nothingSettled(this.#length);
     const free = this.#try(nothing, undefined);
     if (!free.disagreement) return { choice: free.choice, proven: true };
+    // Printed brackets that disagree cannot be reconciled: then, too, the passage stays as it is.
+    const mostMilli = Math.min(
+      this.#tie.atMostMilli ?? Number.POSITIVE_INFINITY,
+      this.#weights.lockBroken - 1,
+    );
     const open: Candidate[] = [free];
     let best = this.#bestModel(free);
     let proven = false;
     while (open.length > 0 && this.#eventsSearched < mostEventsSearched) {
       const next = takeLeast(open);
+      if (next.milli - free.milli > mostMilli) return { choice: nothing, proven: true };
       if (next.milli >= best.milli || !next.disagreement) {
         if (next.milli < best.milli) best = next;
         proven = true;
@@ -117,10 +136,8 @@ class TieSearch {
       }
       for (const choice of settled(next.choice, next.disagreement)) open.push(this.#try(choice, next));
     }
-    // Printed brackets that disagree cannot be reconciled: then, too, the passage stays as it is.
-    const { atMostMilli = Number.POSITIVE_INFINITY } = this.#tie;
-    const tooDear = best.milli - free.milli > Math.min(atMostMilli, this.#weights.lockBroken - 1);
-    return tooDear ? { choice: nothing, proven: false } : { choice: best.choice, proven };
+    const tooDear = best.milli - free.milli > mostMilli;
+    return tooDear ? { choice: nothing, proven } : { choice: best.choice, proven };
   }
 
   /** The best of the fingerings that single places have by themselves, given to all. */

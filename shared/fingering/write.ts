@@ -4,13 +4,21 @@ import {
   bracketBefore,
   removeBracketEnd,
 } from "../musicxml/bracketEdits.ts";
-import { mainFingeringSite, setFingering } from "../musicxml/fingeringEdits.ts";
+import {
+  isFingerText,
+  mainFingeringSite,
+  removeFingering,
+  replaceFingering,
+  setFingering,
+} from "../musicxml/fingeringEdits.ts";
+import type { FingeringSite } from "../musicxml/noteSite.ts";
 import type { EventNote, HandLine } from "../score/handLines.ts";
 import type { Note, Part, Score } from "../score/model.ts";
 import { add, compare, type Rational, subtract, toNumber } from "../score/rational.ts";
 import type { Edit } from "../text/edits.ts";
+import { Intervals } from "../text/intervals.ts";
 import type { Placing, Solution } from "./model.ts";
-import type { WrittenHand, WrittenPlacing } from "./written.ts";
+import { mainFingering, type WrittenHand, type WrittenPlacing } from "./written.ts";
 
 /** What to write of a solution. */
 export interface WriteOptions {
@@ -73,15 +81,58 @@ function fingerEdits(
   const edits: Edit[] = [];
   const placement = written.hand === "right" ? "above" : "below";
   for (let event = range.first; event <= range.last; event += 1) {
-    written.line.events[event]!.notes.forEach((entry, stringAt) => {
-      const finger = solution.fingers[event]![stringAt];
+    const { notes } = written.line.events[event]!;
+    const wanted = solution.fingers[event]!;
+    if (notes.some((entry) => mainFingering(entry)?.writtenOn)) {
+      if (replace) edits.push(...sharedOutEdits(text, notes, wanted, placement));
+      continue;
+    }
+    notes.forEach((entry, stringAt) => {
+      const finger = wanted[stringAt];
       const note = notePrinted(entry);
-      if (finger === undefined || (!replace && mainFingeringSite(note.site))) return;
+      const main = mainFingeringSite(note.site);
+      // What is no finger is somebody's remark, and stays.
+      if (finger === undefined || (main && (!replace || !isFingerText(main.text)))) return;
       const edit = setFingering(text, note.site, String(finger), placement);
       if (edit) edits.push(edit);
     });
   }
   return edits;
+}
+
+/** Fingers that all stand on one note of their chord go to the notes that they belong to, unless they are right. */
+function sharedOutEdits(
+  text: string,
+  notes: readonly EventNote[],
+  wanted: Solution["fingers"][number],
+  placement: "above" | "below",
+): Edit[] {
+  const isRight = notes.every(
+    (entry, i) => wanted[i] === undefined || mainFingering(entry)?.number === wanted[i],
+  );
+  if (isRight) return [];
+  const holders = new Set(notes.flatMap((entry) => mainFingering(entry)?.writtenOn ?? []));
+  const edits: Edit[] = [];
+  notes.forEach((entry, i) => {
+    const finger = wanted[i];
+    const note = [entry.note, ...entry.doubles].find((candidate) => holders.has(candidate)) ?? entry.note;
+    if (!holders.has(note)) {
+      const edit =
+        finger === undefined ? undefined : setFingering(text, note.site, String(finger), placement);
+      if (edit) edits.push(edit);
+      return;
+    }
+    const [own, ...others] = mainFingeringSites(note);
+    if (own && finger !== undefined) edits.push(replaceFingering(text, own, String(finger)));
+    for (const other of others) edits.push(removeFingering(text, note.site, other));
+  });
+  return edits;
+}
+
+function mainFingeringSites(note: Note): FingeringSite[] {
+  return note.site.notations
+    .flatMap((notations) => notations.technical.flatMap((technical) => technical.fingerings))
+    .filter((fingering) => !fingering.substitution && !fingering.alternate);
 }
 
 /** Of several notes on one string at one instant, the one that carries the digit. */
@@ -105,8 +156,9 @@ function planBrackets(
   range: { first: number; last: number },
 ): { added: PlannedBracket[]; removedEnds: WrittenPlacing["bracket"]["start"][] } {
   const { line } = written;
-  const used = new Set(solution.placings.map(({ first, last }) => `${first} ${last}`));
-  const kept = new Set(written.placings.filter(({ first, last }) => used.has(`${first} ${last}`)));
+  // Of two brackets over the same notes one is enough.
+  const printed = new Map(written.placings.map((placing) => [`${placing.first} ${placing.last}`, placing]));
+  const kept = new Set(solution.placings.map(({ first, last }) => printed.get(`${first} ${last}`)));
   const added = bracketsToAdd(written, solution, replace, range).map(({ first, last }) =>
     planBracket(score, line, written.hand, first, last),
   );
@@ -227,20 +279,21 @@ function stopNote(score: Score, part: Part, notes: readonly EventNote[], voice: 
  * at the place. Numbers tell brackets apart that overlap in document order. Source: MusicXML 4.0, number-level.
  */
 class BracketNumbers {
-  readonly #used = new Map<Part, { start: number; end: number; number: number }[]>();
+  /** For each part, where in the text a bracket of each number is open. */
+  readonly #open = new Map<Part, Intervals[]>();
 
   constructor(hands: readonly FingeredHand[], removed: ReadonlySet<unknown>) {
     const parts = new Set(hands.flatMap(({ written }) => written.line.events.map((event) => event.part)));
     for (const part of parts) {
-      const open = new Map<string, number>();
+      const started = new Map<string, number>();
       for (const end of part.brackets) {
         if (removed.has(end)) continue;
         const key = `${end.staff} ${end.number}`;
-        if (end.type === "start") open.set(key, end.span.start);
+        if (end.type === "start") started.set(key, end.span.start);
         else if (end.type === "stop") {
-          const start = open.get(key);
-          this.#occupy(part, Math.min(start ?? end.span.start, end.span.start), end.span.end, end.number);
-          open.delete(key);
+          const start = started.get(key) ?? end.span.start;
+          this.#of(part, end.number)?.add(Math.min(start, end.span.start), end.span.end);
+          started.delete(key);
         }
       }
     }
@@ -251,19 +304,23 @@ class BracketNumbers {
     const end = Math.max(startNote.site.span.end, stopNote.site.span.end);
     const wanted = startNote.staff % 2 === 1 ? [1, 2, 5, 6, 3, 4] : [3, 4, 7, 8, 1, 2];
     const all = [...wanted, 5, 6, 7, 8, 9, 10, 11, 12, 13, 14, 15, 16];
-    // The list is in the order of taking, so the ones that can still overlap are at its end.
-    const near = (this.#used.get(part) ?? []).filter((other) => other.start < end && start < other.end);
-    const number = all.find((candidate) => !near.some((other) => other.number === candidate)) ?? 1;
-    this.#occupy(part, start, end, number);
+    const number = all.find((candidate) => !this.#of(part, candidate)?.overlaps(start, end)) ?? 1;
+    this.#of(part, number)?.add(start, end);
     return number;
   }
 
-  #occupy(part: Part, start: number, end: number, number: number): void {
-    const used = this.#used.get(part) ?? [];
-    used.push({ start, end, number });
-    this.#used.set(part, used);
+  #of(part: Part, number: number): Intervals | undefined {
+    let numbers = this.#open.get(part);
+    if (!numbers) {
+      numbers = Array.from({ length: mostBracketNumber + 1 }, () => new Intervals());
+      this.#open.set(part, numbers);
+    }
+    return numbers[number];
   }
 }
+
+/** Source: MusicXML 4.0, number-level. */
+const mostBracketNumber = 16;
 
 function bracketEdits(text: string, planned: PlannedBracket, number: number): Edit[] {
   const { part, placement, startNote, stopNote, stopOffsetDivisions } = planned;

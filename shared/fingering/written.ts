@@ -76,12 +76,39 @@ export function keepOutside(range: { readonly first: number; readonly last: numb
 
 /** What is printed, as decisions for the search to keep. */
 export function locksOf(written: WrittenHand, keep: Keep = keepAll): Locks {
+  const placings = written.placings.filter(
+    (placing) => keep.placings(placing) && isOnePlacing(written.line, placing),
+  );
   return {
     fingers: written.fingers.map((row, event) => (keep.fingers(event) ? row : undefined)),
-    placings: written.placings
-      .filter((placing) => keep.placings(placing) && isOnePlacing(written.line, placing))
-      .map(({ first, last }) => ({ first, last })),
+    placings: placings.map(({ first, last }) => ({ first, last })),
+    joined: notJoined(written).map((apart, event) =>
+      apart && keep.fingers(event) && keep.fingers(event + 1) ? false : undefined,
+    ),
   };
+}
+
+/** Brackets this near show that the music here is bracketed. */
+const bracketsNearEvents = 6;
+
+/**
+ * Neighbouring events that no placing holds both of: where the music is bracketed, a fingered note outside the
+ * brackets stands alone. Common practice, no source. Bars with half a bracket tell nothing.
+ */
+function notJoined({ line, fingers, placings, brackets }: WrittenHand): boolean[] {
+  const bracketed = new Array<boolean>(line.events.length).fill(false);
+  const together = new Array<boolean>(line.events.length).fill(false);
+  for (const { first, last } of placings) {
+    bracketed.fill(true, Math.max(0, first - bracketsNearEvents), last + bracketsNearEvents + 1);
+    together.fill(true, first, last);
+  }
+  const unclear = new Set(brackets.unmatched.map((end) => end.measure));
+  const isClear = (event: number): boolean =>
+    fingers[event]!.every((finger) => finger !== undefined) &&
+    !unclear.has(line.events[event]!.notes[0]!.note.measure);
+  return line.events.map(
+    (_, i) => i + 1 < line.events.length && bracketed[i]! && !together[i]! && isClear(i) && isClear(i + 1),
+  );
 }
 
 /**

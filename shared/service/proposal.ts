@@ -10,7 +10,7 @@ const known = new WeakMap<Analysis, readonly Solution[]>();
 export function proposal(analysis: Analysis, written: WrittenHand): Solution {
   let solutions = known.get(analysis);
   if (!solutions) {
-    solutions = fingerHands(analysis.hands, analysis.weights, () => keepAll);
+    solutions = fingerHands(analysis.hands, analysis.weights, () => keepAll).solutions;
     known.set(analysis, solutions);
   }
   return solutions[analysis.hands.indexOf(written)]!;
