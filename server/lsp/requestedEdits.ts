@@ -20,11 +20,11 @@ export function fingerEdits(state: ServerState, request: FingerRequest): Request
 }
 
 /** @throws ResponseError when the text has changed or has no such fix. */
-export function fixEdits(state: ServerState, request: FixRequest): RequestedEdits {
+export function fixEdits(state: ServerState, request: FixRequest): RequestedEdits & { title: string } {
   const document = state.documentAt(request.uri, request.version);
   const fix = analysisOf(document).findings[request.finding]?.fixes[request.fix];
   if (!fix) throw new ResponseError(ErrorCodes.InvalidParams, "There is no such fix.");
-  return guarded(document, fix.edits());
+  return { title: fix.title, ...guarded(document, fix.edits()) };
 }
 
 /** @throws GuardError when the edits would change anything else. */

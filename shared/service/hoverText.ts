@@ -51,7 +51,7 @@ function placingText(placing: ExplainedPlacing, say: Speaker): string {
   const heading = `Placing${way}: ${notes.join("")}. ${sentence(placing.jointText)} Cost ${unitsText(placing.totalMilli)}:`;
   const terms = placing.terms
     .filter(({ milli }) => milli !== 0)
-    .map(({ milli, words }) => `${unitsText(milli)} ${words}`);
+    .map(({ milli, words }) => `${words}: ${unitsText(milli)}`);
   return `${heading}\n${say.list(terms)}`;
 }
 

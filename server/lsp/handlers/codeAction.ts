@@ -7,7 +7,6 @@ import {
 import {
   type FingerMode,
   type FingerRequest,
-  type FingerScope,
   type FixRequest,
   fingerCommand,
   fixCommand,
@@ -17,6 +16,7 @@ import { fixesAt, type OfferedFix } from "../../../shared/service/fixesAt.ts";
 import { findingDiagnostic } from "../diagnostics.ts";
 import { fingerEdits, fixEdits } from "../requestedEdits.ts";
 import type { OpenDocument, ServerState } from "../state.ts";
+import { fingerTitle } from "../titles.ts";
 import { toWorkspaceEdit } from "../workspaceEdit.ts";
 
 /** What a code action carries until its edit is asked for. */
@@ -72,13 +72,6 @@ function fixAction(
   return edits.length === 0 ? [] : [{ ...action, edit: toWorkspaceEdit(document, edits, state.features) }];
 }
 
-const scopeTitles: Readonly<Record<FingerScope, string>> = {
-  placing: "Finger this placing",
-  bar: "Finger this bar",
-  hand: "Finger this hand",
-  score: "Finger the whole score",
-};
-
 /** Completing what is printed, and, where something is, fingering it anew. */
 function fingerRequests(document: OpenDocument, params: CodeActionParams, found: ScopeAt): FingerRequest[] {
   const { uri, version } = document;
@@ -87,7 +80,7 @@ function fingerRequests(document: OpenDocument, params: CodeActionParams, found:
 }
 
 function fingerAction(state: ServerState, request: FingerRequest): (CodeAction | Command)[] {
-  const title = request.mode === "fresh" ? `${scopeTitles[request.scope]} anew` : scopeTitles[request.scope];
+  const title = fingerTitle(request);
   const command: Command = { title, command: fingerCommand, arguments: [request] };
   const { codeActionLiterals, resolvesCodeActions, appliesEdits } = state.features;
   if (!codeActionLiterals) return [command];

@@ -6,7 +6,13 @@ import {
   LSPErrorCodes,
   ResponseError,
 } from "vscode-languageserver/node";
-import { type CommandResult, fingerCommand, fixCommand } from "../../../shared/protocol/commands.ts";
+import {
+  type CommandResult,
+  type FingerRequest,
+  type FixRequest,
+  fingerCommand,
+  fixCommand,
+} from "../../../shared/protocol/commands.ts";
 import {
   fingerEdits,
   fixEdits,
@@ -15,8 +21,8 @@ import {
   readFixRequest,
 } from "../requestedEdits.ts";
 import type { ServerState } from "../state.ts";
+import { fingerTitle, nothingToChange } from "../titles.ts";
 import { toWorkspaceEdit } from "../workspaceEdit.ts";
-import { nothingToChange } from "./resolveCodeAction.ts";
 
 /** What a command needs of the editor. */
 export interface CommandClient {
@@ -47,14 +53,28 @@ export async function executeCommand(
   return { applied, edits: edits.length };
 }
 
-function requested(state: ServerState, params: ExecuteCommandParams): RequestedEdits & { label: string } {
+interface Requested extends RequestedEdits {
+  /** What the editor calls it in its list of what can be undone. */
+  readonly label: string;
+}
+
+function requested(state: ServerState, params: ExecuteCommandParams): Requested {
   const argument = params.arguments?.[0];
   switch (params.command) {
     case fingerCommand:
-      return { label: "Finger", ...fingerEdits(state, readFingerRequest(argument)) };
+      return requestedFingering(state, readFingerRequest(argument));
     case fixCommand:
-      return { label: "Fix", ...fixEdits(state, readFixRequest(argument)) };
+      return requestedFix(state, readFixRequest(argument));
     default:
       throw new ResponseError(ErrorCodes.InvalidParams, `There is no command ${params.command}.`);
   }
+}
+
+function requestedFingering(state: ServerState, request: FingerRequest): Requested {
+  return { label: fingerTitle(request), ...fingerEdits(state, request) };
+}
+
+function requestedFix(state: ServerState, request: FixRequest): Requested {
+  const requested = fixEdits(state, request);
+  return { label: requested.title, ...requested };
 }

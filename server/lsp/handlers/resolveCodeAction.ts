@@ -1,6 +1,7 @@
 import { type CodeAction, ErrorCodes, ResponseError } from "vscode-languageserver/node";
 import { fingerEdits, fixEdits, readFingerRequest, readFixRequest } from "../requestedEdits.ts";
 import type { ServerState } from "../state.ts";
+import { nothingToChange } from "../titles.ts";
 import { toWorkspaceEdit } from "../workspaceEdit.ts";
 
 /**
@@ -20,8 +21,4 @@ export function resolveCodeAction(
     data.does === "fix" ? fixEdits(state, readFixRequest(data)) : fingerEdits(state, readFingerRequest(data));
   if (edits.length === 0) tell(nothingToChange(action.title));
   return { ...action, edit: toWorkspaceEdit(document, edits, state.features) };
-}
-
-export function nothingToChange(title: string): string {
-  return `${title}: there is nothing to change here.`;
 }

@@ -1,0 +1,18 @@
+import type { FingerRequest, FingerScope } from "../../shared/protocol/commands.ts";
+
+const scopeTitles: Readonly<Record<FingerScope, string>> = {
+  placing: "Finger this placing",
+  bar: "Finger this bar",
+  hand: "Finger this hand",
+  score: "Finger the whole score",
+};
+
+/** What fingering a part of the score is called in menus and messages. */
+export function fingerTitle({ scope, mode }: Pick<FingerRequest, "scope" | "mode">): string {
+  return mode === "fresh" ? `${scopeTitles[scope]} anew` : scopeTitles[scope];
+}
+
+/** What the user is told when a change that they asked for is none. */
+export function nothingToChange(title: string): string {
+  return `${title}: there is nothing to change here.`;
+}
