@@ -1,4 +1,6 @@
+import { isFingerText } from "../musicxml/fingeringEdits.ts";
 import type { HandBrackets, PrintedBracket } from "../score/brackets.ts";
+import { listed } from "../score/chordFingerings.ts";
 import type { EventNote, HandLine } from "../score/handLines.ts";
 import type { WrittenFingering } from "../score/model.ts";
 import type { Finger, FingeringLine, HandName, Locks } from "./model.ts";
@@ -23,6 +25,28 @@ export interface WrittenHand {
   readonly placings: readonly WrittenPlacing[];
   readonly brackets: HandBrackets;
 }
+
+/** What was assumed about the fingers of a score, in sentences. */
+export function aboutFingers(hands: readonly WrittenHand[]): string[] {
+  const remarks = new Map<string, Set<string>>();
+  for (const { line } of hands) {
+    for (const note of line.places.keys()) {
+      for (const { text } of note.fingerings) {
+        if (isFingerText(text)) continue;
+        remarks.set(text, (remarks.get(text) ?? new Set()).add(note.measure.number));
+      }
+    }
+  }
+  return [...remarks]
+    .slice(0, mostRemarks)
+    .map(
+      ([text, measures]) =>
+        `A fingering says ${JSON.stringify(text.slice(0, 40))}, which is no finger; it is left alone (measures ${listed(measures)}).`,
+    );
+}
+
+/** Sentences about fingerings that are none. */
+const mostRemarks = 5;
 
 /** The main fingering of a note: not a substitution, not an alternate. */
 export function mainFingering(entry: EventNote): WrittenFingering | undefined {

@@ -1,6 +1,6 @@
 import type { Edit } from "../text/edits.ts";
 import type { Span } from "../text/span.ts";
-import { indentBefore, indentUnit, layoutOf, leadingSpaceStart } from "./layout.ts";
+import { indentBefore, indentUnit, leadingSpaceStart, lineEndBefore } from "./layout.ts";
 import type { NoteSite } from "./noteSite.ts";
 
 /** One end of a bracket to be written. */
@@ -19,7 +19,7 @@ export interface BracketToWrite {
 /** The edit that writes a bracket's end just before a note. */
 export function bracketBefore(text: string, note: NoteSite, bracket: BracketToWrite): Edit {
   const indent = indentBefore(text, note.span.start);
-  const after = indent === undefined ? "" : `${layoutOf(text).lineEnd}${indent}`;
+  const after = indent === undefined ? "" : `${lineEndBefore(text, note.span.start)}${indent}`;
   return {
     span: { start: note.span.start, end: note.span.start },
     text: `${directionXml(text, note, bracket)}${after}`,
@@ -29,7 +29,7 @@ export function bracketBefore(text: string, note: NoteSite, bracket: BracketToWr
 /** The edit that writes a bracket's end just after a note. */
 export function bracketAfter(text: string, note: NoteSite, bracket: BracketToWrite): Edit {
   const indent = indentBefore(text, note.span.start);
-  const before = indent === undefined ? "" : `${layoutOf(text).lineEnd}${indent}`;
+  const before = indent === undefined ? "" : `${lineEndBefore(text, note.span.start)}${indent}`;
   return {
     span: { start: note.span.end, end: note.span.end },
     text: `${before}${directionXml(text, note, bracket)}`,
@@ -43,7 +43,7 @@ export function removeBracketEnd(text: string, removal: Span): Edit {
 
 /** Source for the order of elements and the attributes that are required: MusicXML 4.0, musicxml.xsd, direction. */
 function directionXml(text: string, note: NoteSite, bracket: BracketToWrite): string {
-  const { lineEnd } = layoutOf(text);
+  const lineEnd = lineEndBefore(text, note.span.start);
   const indent = indentBefore(text, note.span.start);
   const unit = indentUnit(indent, indentBefore(text, note.firstChild));
   const line = (depth: number): string =>

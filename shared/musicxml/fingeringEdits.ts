@@ -1,6 +1,6 @@
 import type { Edit } from "../text/edits.ts";
 import type { Span } from "../text/span.ts";
-import { indentBefore, indentUnit, layoutOf, leadingSpaceStart } from "./layout.ts";
+import { indentBefore, indentUnit, leadingSpaceStart, lineEndBefore } from "./layout.ts";
 import type { FingeringSite, NotationsSite, NoteSite, TechnicalSite } from "./noteSite.ts";
 
 /** The main fingering of a note: the first that is neither substitution nor alternate. */
@@ -28,15 +28,7 @@ export function setFingering(
   placement: "above" | "below",
 ): Edit | undefined {
   const main = mainFingeringSite(site);
-  if (main) {
-    if (main.text === digit) return undefined;
-    return isEmptyElement(text, main.span)
-      ? {
-          span: main.span,
-          text: `${text.slice(main.span.start, main.span.end).replace(/\s*\/>$/, ">")}${digit}</fingering>`,
-        }
-      : { span: main.content, text: digit };
-  }
+  if (main) return main.text === digit ? undefined : replaceFingering(text, main, digit);
   const fingering = `<fingering placement="${placement}">${digit}</fingering>`;
   const notations = site.notations.find((candidate) => candidate.printed);
   if (!notations) return newNotations(text, site, fingering);
@@ -46,17 +38,29 @@ export function setFingering(
   return intoElement(text, technical, "technical", () => fingering);
 }
 
+/** The edit that gives a fingering that is there another digit, and keeps its attributes. */
+export function replaceFingering(text: string, fingering: FingeringSite, digit: string): Edit {
+  if (!isEmptyElement(text, fingering.span)) return { span: fingering.content, text: digit };
+  const open = text.slice(fingering.span.start, fingering.span.end).replace(/\s*\/>$/, ">");
+  return { span: fingering.span, text: `${open}${digit}</fingering>` };
+}
+
+/** Digits, thumb signs of old prints, and what joins them: a text that a finger may take the place of. */
+export function isFingerText(text: string): boolean {
+  return /^[\d\s+TtxX,.\-–/()[\]]*$/.test(text);
+}
+
 /**
  * The edit that takes a fingering away, with the `technical` and `notations` that it leaves empty and the white space
- * that led up to them.
+ * that led up to them. A wrapper that has attributes says something by itself, and stays.
  */
 export function removeFingering(text: string, site: NoteSite, fingering: FingeringSite): Edit {
   let gone: Span = withLeadingSpace(text, fingering.span);
   const notations = site.notations.find((candidate) => inside(candidate.span, fingering.span));
   const technical = notations?.technical.find((candidate) => inside(candidate.span, fingering.span));
-  if (technical && isBlankWithout(text, technical.content, gone)) {
+  if (technical && isBare(text, technical) && isBlankWithout(text, technical.content, gone)) {
     gone = withLeadingSpace(text, technical.span);
-    if (notations && isBlankWithout(text, notations.content, gone))
+    if (notations && isBare(text, notations) && isBlankWithout(text, notations.content, gone))
       gone = withLeadingSpace(text, notations.span);
   }
   return { span: gone, text: "" };
@@ -83,7 +87,7 @@ function wrapped(at: Pad, name: string, content: string): string {
 }
 
 function newNotations(text: string, site: NoteSite, fingering: string): Edit {
-  const { lineEnd } = layoutOf(text);
+  const lineEnd = lineEndBefore(text, site.firstChild);
   const indent = indentBefore(text, site.firstChild);
   const at = pad(lineEnd, indent, indentUnit(indentBefore(text, site.span.start), indent));
   const technical = at.deeper
@@ -101,7 +105,7 @@ function intoElement(
   name: string,
   content: (pad: Pad) => string,
 ): Edit {
-  const { lineEnd } = layoutOf(text);
+  const lineEnd = lineEndBefore(text, element.span.start);
   const outer = indentBefore(text, element.span.start);
   const firstChild = childStart(text, element.content);
   const inner = firstChild === undefined ? undefined : indentBefore(text, firstChild);
@@ -135,6 +139,11 @@ function isEmptyElement(text: string, element: Span): boolean {
 
 function inside(outer: Span, inner: Span): boolean {
   return outer.start <= inner.start && inner.end <= outer.end;
+}
+
+/** The start tag has no attributes. */
+function isBare(text: string, element: Pick<TechnicalSite, "span" | "content">): boolean {
+  return /^<[^\s>]+\s*>$/.test(text.slice(element.span.start, element.content.start));
 }
 
 function withLeadingSpace(text: string, element: Span): Span {

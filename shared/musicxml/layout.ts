@@ -1,12 +1,9 @@
-/** How a text is laid out, so that what is added looks like what is there. */
-export interface Layout {
-  /** The text's own line end. */
-  readonly lineEnd: string;
-}
-
-export function layoutOf(text: string): Layout {
-  const match = /\r\n|\n|\r/.exec(text);
-  return { lineEnd: match?.[0] ?? "\n" };
+/** The line end before the line that an offset stands in: what is added there ends its lines alike. */
+export function lineEndBefore(text: string, offset: number): string {
+  const indent = indentBefore(text, offset);
+  const at = offset - (indent?.length ?? 0);
+  if (text[at - 1] === "\n") return text[at - 2] === "\r" ? "\r\n" : "\n";
+  return text[at - 1] === "\r" ? "\r" : "\n";
 }
 
 /**

@@ -1,6 +1,8 @@
+import { listed } from "./chordFingerings.ts";
 import type { HandLine } from "./handLines.ts";
-import { type HandName, type HarpChoice, handOf } from "./hands.ts";
+import { type HandName, type HarpChoice, handOf, handOfNote } from "./hands.ts";
 import type { BracketEnd, Part, Score } from "./model.ts";
+import { type PairedBrackets, pairBrackets } from "./pairBrackets.ts";
 import { add, compare, type Rational, subtract, toNumber } from "./rational.ts";
 
 /** A placing bracket as printed: which events of its hand it spans. */
@@ -26,22 +28,26 @@ export interface HandBrackets {
   readonly stopsAtOnset: boolean;
 }
 
-/** A placing is short: longer brackets mean something else. In quarter notes; a placing may cross a barline. */
-const longestQuarters = 8;
-
-const hooks = new Set(["up", "down", "both"]);
-
 /** Pairs the brackets of the harp's parts and finds the notes under them. */
 export function readBrackets(score: Score, harp: HarpChoice, lines: readonly HandLine[]): HandBrackets[] {
+  const parts = harp.parts.map((part) => ({
+    part,
+    paired: pairBrackets(part, score.measureStarts),
+    handOf: handsOfEnds(score, harp, part),
+  }));
   return lines.map((line) => {
     const pairs: Pair[] = [];
     const unmatched: BracketEnd[] = [];
     const foreign: BracketEnd[] = [];
-    for (const part of harp.parts) {
-      const ends = part.brackets.filter((end) => handOf(harp, part, end.staff) === line.hand);
-      pairUp(score, part, ends, { pairs, unmatched, foreign });
+    for (const { part, paired, handOf } of parts) {
+      const own = (end: BracketEnd): boolean => handOf(end) === line.hand;
+      pairs.push(
+        ...paired.pairs.filter(({ start }) => own(start)).map((pair) => withTimes(score, part, pair)),
+      );
+      unmatched.push(...paired.unmatched.filter(own));
+      foreign.push(...paired.foreign.filter(own));
     }
-    const place = new Placer(score, line);
+    const place = new Placer(line);
     const after = pairs.map((pair) => place.range(pair, false));
     const at = pairs.map((pair) => place.range(pair, true));
     const stopsAtOnset = countPlayable(line, at) > countPlayable(line, after);
@@ -56,10 +62,72 @@ export function readBrackets(score: Score, harp: HarpChoice, lines: readonly Han
   });
 }
 
+/** What was assumed about the brackets, in sentences. */
+export function aboutBrackets(hands: readonly HandBrackets[]): string[] {
+  const sentences: string[] = [];
+  const foreign = hands.flatMap((hand) => hand.foreign);
+  if (foreign.length > 0) {
+    const bars = new Set(foreign.map((end) => end.measure.number));
+    sentences.push(
+      `Some brackets are no placings (without hooks, with words, or too long) and are left alone (measures ${listed(bars)}).`,
+    );
+  }
+  for (const { hand, stopsAtOnset } of hands) {
+    if (!stopsAtOnset) continue;
+    sentences.push(
+      `Brackets of the ${hand} hand that stop at a note's onset are taken to include that note.`,
+    );
+  }
+  return sentences;
+}
+
 interface Pair {
   readonly start: BracketEnd;
   readonly stop: BracketEnd;
   readonly part: Part;
+  readonly from: Rational;
+  readonly to: Rational;
+}
+
+function withTimes(score: Score, part: Part, { start, stop }: PairedBrackets["pairs"][number]): Pair {
+  return { start, stop, part, from: timeOf(score, start), to: timeOf(score, stop) };
+}
+
+function timeOf(score: Score, end: Pick<BracketEnd, "measure" | "position">): Rational {
+  return add(score.measureStarts[end.measure.index]!, end.position);
+}
+
+/** The hand of a bracket's end: its staff's, or that of the first note under it where words gave that to another. */
+function handsOfEnds(score: Score, harp: HarpChoice, part: Part): (end: BracketEnd) => HandName {
+  if (harp.exceptions.size === 0) return (end) => handOf(harp, part, end.staff);
+  const onStaff = new Map<number, { at: Rational; hand: HandName }[]>();
+  for (const note of part.notes) {
+    const hand = handOfNote(harp, part, note);
+    if (!hand) continue;
+    const notes = onStaff.get(note.staff) ?? [];
+    notes.push({ at: timeOf(score, note), hand });
+    onStaff.set(note.staff, notes);
+  }
+  for (const notes of onStaff.values()) notes.sort((a, b) => compare(a.at, b.at));
+  return (end) => {
+    const notes = onStaff.get(end.staff) ?? [];
+    const time = timeOf(score, end);
+    const next = firstWhere(notes.length, (i) => compare(notes[i]!.at, time) >= 0);
+    const note = end.type === "stop" ? notes[next - 1] : notes[next];
+    return note?.hand ?? handOf(harp, part, end.staff);
+  };
+}
+
+/** The first index for which a test holds that holds for all after it, or `count`. */
+function firstWhere(count: number, test: (index: number) => boolean): number {
+  let low = 0;
+  let high = count;
+  while (low < high) {
+    const middle = (low + high) >> 1;
+    if (test(middle)) high = middle;
+    else low = middle + 1;
+  }
+  return low;
 }
 
 interface Range {
@@ -67,68 +135,22 @@ interface Range {
   readonly last: number;
 }
 
-/**
- * Matches starts and stops of one staff and number in order of time. The standard pairs them by number; programs
- * that write a staff's music voice by voice put a stop before its start in the document.
- */
-function pairUp(
-  score: Score,
-  part: Part,
-  ends: readonly BracketEnd[],
-  found: { pairs: Pair[]; unmatched: BracketEnd[]; foreign: BracketEnd[] },
-): void {
-  const inTime = ends
-    .map((end, order) => ({ end, order, at: timeOf(score, end) }))
-    .sort((a, b) => compare(a.at, b.at) || a.order - b.order);
-  const open = new Map<string, BracketEnd>();
-  for (const { end } of inTime) {
-    const key = `${end.staff} ${end.number}`;
-    const start = open.get(key);
-    if (end.type === "start") {
-      if (start) unmatchedOrForeign(start, found);
-      open.set(key, end);
-    } else if (end.type === "stop") {
-      open.delete(key);
-      if (!start) unmatchedOrForeign(end, found);
-      else if (isPlacing(score, start, end)) found.pairs.push({ start, stop: end, part });
-      else found.foreign.push(start, end);
-    }
-  }
-  for (const start of open.values()) unmatchedOrForeign(start, found);
-}
-
-function unmatchedOrForeign(
-  end: BracketEnd,
-  found: { unmatched: BracketEnd[]; foreign: BracketEnd[] },
-): void {
-  if (hooks.has(end.lineEnd) && !end.withWords) found.unmatched.push(end);
-  else found.foreign.push(end);
-}
-
-function isPlacing(score: Score, start: BracketEnd, stop: BracketEnd): boolean {
-  if (start.withWords || stop.withWords) return false;
-  if (!hooks.has(start.lineEnd) || !hooks.has(stop.lineEnd)) return false;
-  return toNumber(subtract(timeOf(score, stop), timeOf(score, start))) <= longestQuarters;
-}
-
-function timeOf(score: Score, end: BracketEnd): Rational {
-  return add(score.measureStarts[end.measure.index]!, end.position);
-}
+/** An end this near to an onset is meant to be at it, unless the notes are as close themselves. In quarter notes. */
+const nearQuarters = 1 / 16;
+const nearShare = 1 / 4;
 
 /** Finds the events that lie between two ends. */
 class Placer {
-  readonly #score: Score;
   readonly #line: HandLine;
 
-  constructor(score: Score, line: HandLine) {
-    this.#score = score;
+  constructor(line: HandLine) {
     this.#line = line;
   }
 
   range(pair: Pair, stopsAtOnset: boolean): Range | undefined {
     const { events } = this.#line;
-    const start = timeOf(this.#score, pair.start);
-    const stop = timeOf(this.#score, pair.stop);
+    const start = this.#onsetNear(pair.from);
+    const stop = this.#onsetNear(pair.to);
     let first = this.#firstFrom(start);
     // A grace note written before the bracket's start is not under it.
     while (first < events.length && events[first]!.grace && compare(events[first]!.onset, start) === 0) {
@@ -145,6 +167,19 @@ class Placer {
     return first <= last ? { first, last } : undefined;
   }
 
+  /** The onset that a time is meant for: rounding and small offsets put ends slightly beside the notes. */
+  #onsetNear(at: Rational): Rational {
+    const { events } = this.#line;
+    const next = this.#firstFrom(at);
+    const before = events[next - 1]?.onset;
+    const after = events[next]?.onset;
+    const gap = before && after ? nearShare * toNumber(subtract(after, before)) : Number.POSITIVE_INFINITY;
+    const near = Math.min(nearQuarters, gap);
+    if (after && toNumber(subtract(after, at)) <= near) return after;
+    if (before && toNumber(subtract(at, before)) <= near) return before;
+    return at;
+  }
+
   /** True when the event's first note stands after this end in the document. */
   #writtenAfter(event: number, end: BracketEnd): boolean {
     const note = this.#line.events[event]!.notes[0]!.note;
@@ -154,14 +189,7 @@ class Placer {
   /** The first event with an onset not before `at`. */
   #firstFrom(at: Rational): number {
     const { events } = this.#line;
-    let low = 0;
-    let high = events.length;
-    while (low < high) {
-      const middle = (low + high) >> 1;
-      if (compare(events[middle]!.onset, at) < 0) low = middle + 1;
-      else high = middle;
-    }
-    return low;
+    return firstWhere(events.length, (i) => compare(events[i]!.onset, at) >= 0);
   }
 }
 
@@ -171,6 +199,7 @@ function countPlayable(line: HandLine, ranges: readonly (Range | undefined)[]): 
 }
 
 function isPlayable(line: HandLine, { first, last }: Range): boolean {
+  if (last - first >= 4) return false;
   const events = line.events.slice(first, last + 1);
   const notes = events.flatMap((event) => event.notes);
   if (notes.length < 2 || notes.length > 4) return false;

@@ -1,5 +1,7 @@
-import { type HandName, type HarpChoice, handOf } from "./hands.ts";
+import { type HandName, type HarpChoice, handOfNote } from "./hands.ts";
+import { type LineJump, lineJumps } from "./lineJumps.ts";
 import type { Note, Part, Score } from "./model.ts";
+import { type PlayedOrder, playedOrder } from "./playedOrder.ts";
 import { add, compare, type Rational } from "./rational.ts";
 import { Timeline } from "./timeline.ts";
 
@@ -23,12 +25,16 @@ export interface LineEvent {
   readonly atMicros: number;
   readonly rolled: boolean;
   readonly held: boolean;
+  /** The music jumps to or from the barline before it. */
+  readonly cutBefore: boolean;
 }
 
 /** The notes that one hand plucks, in order. */
 export interface HandLine {
   readonly hand: HandName;
   readonly events: readonly LineEvent[];
+  /** Repeats, endings and other jumps: what follows what in some playing of it. */
+  readonly jumps: readonly LineJump[];
   /** Where a note went; tie continuations, cue and unprinted notes are not in it. */
   readonly places: ReadonlyMap<Note, { readonly event: number; readonly stringAt: number }>;
 }
@@ -38,21 +44,22 @@ const graceMicros = 90_000;
 
 /** True when the note is plucked: a tie's continuation, a cue and an unprinted note are not. */
 export function isPlucked(note: Note): boolean {
-  return !note.tie.stop && !note.cue && note.printed;
+  return !note.continues && !note.cue && note.printed;
 }
 
 /** The lines of both hands, right hand first; a hand that plays nothing has no line. */
 export function handLines(score: Score, harp: HarpChoice, timeline = new Timeline(score)): HandLine[] {
   const lines: HandLine[] = [];
+  const order = playedOrder(score);
   for (const hand of ["right", "left"] as const) {
     const plucked: Plucked[] = [];
     for (const part of harp.parts) {
       for (const note of part.notes) {
-        if (!isPlucked(note) || handOf(harp, part, note.staff) !== hand) continue;
+        if (!isPlucked(note) || handOfNote(harp, part, note) !== hand) continue;
         plucked.push({ note, part, onset: add(score.measureStarts[note.measure.index]!, note.position) });
       }
     }
-    if (plucked.length > 0) lines.push(handLine(hand, plucked, timeline));
+    if (plucked.length > 0) lines.push(handLine(score, order, hand, plucked, timeline));
   }
   return lines;
 }
@@ -63,7 +70,13 @@ interface Plucked {
   readonly onset: Rational;
 }
 
-function handLine(hand: HandName, plucked: Plucked[], timeline: Timeline): HandLine {
+function handLine(
+  score: Score,
+  order: PlayedOrder,
+  hand: HandName,
+  plucked: Plucked[],
+  timeline: Timeline,
+): HandLine {
   plucked.sort((a, b) => inTime(a, b) || a.note.string - b.note.string || a.note.index - b.note.index);
   const groups: Plucked[][] = [];
   for (const entry of plucked) {
@@ -72,14 +85,16 @@ function handLine(hand: HandName, plucked: Plucked[], timeline: Timeline): HandL
     else groups.push([entry]);
   }
   const times = eventTimes(groups, timeline);
-  const events = groups.map((group, i) => lineEvent(group, times[i]!));
+  const uncut = groups.map((group, i) => lineEvent(group, times[i]!));
+  const { jumps, cuts } = lineJumps(score, order, uncut, timeline);
+  const events = uncut.map((event, i) => (cuts.has(i) ? { ...event, cutBefore: true } : event));
   const places = new Map<Note, { event: number; stringAt: number }>();
   events.forEach((event, i) => {
     event.notes.forEach((entry, j) => {
       for (const note of [entry.note, ...entry.doubles]) places.set(note, { event: i, stringAt: j });
     });
   });
-  return { hand, events, places };
+  return { hand, events, jumps, places };
 }
 
 /** Order of sounding: grace notes before the note that they lead to, the last of them nearest. */
@@ -103,27 +118,40 @@ function lineEvent(group: readonly Plucked[], atMicros: number): LineEvent {
     atMicros,
     rolled: byString.size > 1 && group.some(({ note }) => note.marks.arpeggio !== undefined),
     held: group.some(({ note }) => note.marks.fermata === true),
+    cutBefore: false,
   };
 }
 
-/** Grace notes take their time from the note before them, less each when there is not enough. */
+/**
+ * When each event sounds. Grace notes take their time from the note before them, or from the note that they lead to
+ * when they say so; less each when there is not enough.
+ */
 function eventTimes(groups: readonly (readonly Plucked[])[], timeline: Timeline): number[] {
   const times = groups.map((group) => timeline.micros(group[0]!.onset));
+  const sameOnset = (a: number, b: number): boolean =>
+    compare(groups[a]![0]!.onset, groups[b]![0]!.onset) === 0;
+  const graceOf = (i: number): Note["grace"] => groups[i]?.[0]?.note.grace;
   for (let i = 0; i < groups.length; i += 1) {
-    if (!groups[i]![0]!.note.grace) continue;
-    let end = i;
-    while (
-      end < groups.length &&
-      groups[end]![0]!.note.grace &&
-      compare(groups[end]![0]!.onset, groups[i]![0]!.onset) === 0
-    ) {
-      end += 1;
+    if (!graceOf(i)) continue;
+    let main = i;
+    while (graceOf(main) && sameOnset(main, i)) main += 1;
+    const beat = times[i]!;
+    // Those that take from the note that follows are the last ones: they begin on the beat.
+    let onBeat = main;
+    while (onBeat > i && graceOf(onBeat - 1)!.stealsFollowing) onBeat -= 1;
+    const before = onBeat - i;
+    const available = i > 0 ? beat - times[i - 1]! : Number.POSITIVE_INFINITY;
+    const each = Math.min(graceMicros, Math.floor(available / (before + 1)));
+    for (let k = i; k < onBeat; k += 1) times[k] = beat - (onBeat - k) * each;
+    const after = main - onBeat;
+    if (after > 0) {
+      const hasMain = main < groups.length && sameOnset(main, i);
+      const next = times[hasMain ? main + 1 : main] ?? Number.POSITIVE_INFINITY;
+      const eachAfter = Math.min(graceMicros, Math.floor((next - beat) / (after + 1)));
+      for (let k = onBeat; k < main; k += 1) times[k] = beat + (k - onBeat) * eachAfter;
+      if (hasMain) times[main] = beat + after * eachAfter;
     }
-    const count = end - i;
-    const available = i > 0 ? times[i]! - times[i - 1]! : Number.POSITIVE_INFINITY;
-    const each = Math.min(graceMicros, Math.floor(available / (count + 1)));
-    for (let k = i; k < end; k += 1) times[k] = times[k]! - (end - k) * each;
-    i = end - 1;
+    i = main - 1;
   }
   return times;
 }

@@ -22,6 +22,23 @@ export interface WrittenFingering {
   readonly alternate: boolean;
   readonly span: Span;
   readonly content: Span;
+  /**
+   * The note of the chord that the element stands on, when that is another: some programs write all fingers of a chord
+   * on its first note.
+   */
+  readonly writtenOn?: Note;
+}
+
+/** Digits that are likely fingers, but stand in `<words>` or in a lyric. */
+export interface ProbableFingering {
+  readonly source: "words" | "lyric";
+  /** As it stands there. */
+  readonly text: string;
+  /** digits[i] belongs to notes[i]. */
+  readonly digits: readonly number[];
+  readonly notes: readonly Note[];
+  /** The `<words>` element, or the `<text>` of the lyric. */
+  readonly span: Span;
 }
 
 /** Signs that change how a note is played. */
@@ -56,9 +73,15 @@ export interface Note {
   /** Sounds with the note before it in the document. */
   readonly chord: boolean;
   readonly grace: { readonly stealsFollowing: boolean; readonly untilMain: number } | undefined;
+  /** As written; see `continues` for what it comes to. */
   readonly tie: { readonly start: boolean; readonly stop: boolean; readonly letRing: boolean };
+  /** Sounds on from a note that is tied to it, in whatever voice: it is not plucked. */
+  readonly continues: boolean;
   readonly cue: boolean;
+  /** False for `print-object="no"` and for a note without a head. */
   readonly printed: boolean;
+  /** Id of the instrument that plays it, where the score says so. */
+  readonly instrument: string | undefined;
   readonly fingerings: readonly WrittenFingering[];
   readonly marks: NoteMarks;
   readonly site: NoteSite;
@@ -82,8 +105,10 @@ export interface BracketEnd {
   readonly withWords: boolean;
   /** The `<bracket>` element. */
   readonly span: Span;
-  /** What goes when the bracket goes: its `<direction>`, or less where that says more than the bracket. */
+  /** What goes when the bracket goes: its `<direction>`, or its `<direction-type>` where that says more. */
   readonly removal: Span;
+  /** False when taking it away would take something else away as well, such as a comment. */
+  readonly removable: boolean;
 }
 
 /** Words in a direction, kept for hand marks and rehearsal marks. */
@@ -97,6 +122,8 @@ export interface Words {
   readonly notesBefore: number;
   readonly span: Span;
   readonly rehearsal: boolean;
+  /** A frame is drawn around it. */
+  readonly framed: boolean;
 }
 
 /** What a barline or a direction says about the order of playing. */
@@ -115,9 +142,12 @@ export interface Jump {
   readonly measure: number;
   /** At the measure's start or its end. */
   readonly side: "start" | "end";
+  /** How often a repeated stretch is played in all. */
   readonly times?: number;
-  /** The passes that an ending is for. */
+  /** The passes that an ending is for; none when it does not say. */
   readonly passes?: readonly number[];
+  /** Tells one segno or coda from another. */
+  readonly label?: string;
 }
 
 /** A measure of one part. */
@@ -152,7 +182,20 @@ export interface Part {
   readonly notes: readonly Note[];
   readonly brackets: readonly BracketEnd[];
   readonly words: readonly Words[];
+  /** Digits outside `<fingering>` that are likely fingers. */
+  readonly probableFingerings: readonly ProbableFingering[];
+  /** Changes of the instrument that plays the part, in order of time. */
+  readonly instrumentChanges: readonly InstrumentChange[];
   readonly span: Span;
+  /** What was assumed in reading it, in sentences. */
+  readonly assumptions: readonly string[];
+}
+
+/** From here on a part is played on another of its instruments. */
+export interface InstrumentChange {
+  readonly measure: Measure;
+  readonly position: Rational;
+  readonly instrument: string;
 }
 
 /** A change of tempo, in quarter notes a minute. */

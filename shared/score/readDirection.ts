@@ -15,6 +15,16 @@ export interface DirectionContent {
   readonly words: readonly Words[];
   readonly tempo: TempoMark | undefined;
   readonly jumps: readonly Jump[];
+  /** Id of the instrument that plays from here on. */
+  readonly instrument: string | undefined;
+}
+
+/** What a `<sound>` says. */
+export interface SoundContent {
+  readonly quartersPerMinute: number | undefined;
+  readonly jumps: readonly Jump[];
+  /** Id of the instrument that plays from here on. */
+  readonly instrument: string | undefined;
 }
 
 /** Reads a `<direction>`. */
@@ -26,44 +36,32 @@ export function readDirection(element: LocatedElement, place: DirectionPlace): D
   const voice = childText(element, "voice");
   const placement = readPlacement(element);
   const types = childrenNamed(element, "direction-type");
+  const where = { staff, voice, placement, measure, position, notesBefore };
   const withWords = types.some((type) => child(type, "words") !== undefined);
   const brackets: BracketEnd[] = [];
   const words: Words[] = [];
-  const jumps: Jump[] = [];
+  const signs: Jump[] = [];
   let metronome: number | undefined;
   for (const type of types) {
     for (const sign of type.children) {
       switch (sign.name) {
-        case "bracket": {
-          const alone = element.children.every(
-            (part) => part === type || ["offset", "voice", "staff"].includes(part.name),
-          );
+        case "bracket":
           brackets.push({
             ...readBracket(sign),
-            placement,
-            voice,
-            staff,
-            measure,
-            position,
-            notesBefore,
+            ...where,
             withWords,
             span: sign.span,
-            removal: type.children.length > 1 ? sign.span : alone ? element.span : type.span,
+            ...removalOf(element, type, types),
           });
           break;
-        }
         case "words":
         case "rehearsal":
           words.push({
             text: sign.text.trim(),
-            staff,
-            voice,
-            placement,
-            measure,
-            position,
-            notesBefore,
+            ...where,
             span: sign.span,
             rehearsal: sign.name === "rehearsal",
+            framed: (sign.attributes.enclosure ?? "none") !== "none",
           });
           break;
         case "metronome":
@@ -71,41 +69,81 @@ export function readDirection(element: LocatedElement, place: DirectionPlace): D
           break;
         case "segno":
         case "coda":
-          jumps.push({ kind: sign.name, measure: measure.index, side: "start" });
+          signs.push({ kind: sign.name, measure: measure.index, side: "start", label: sign.attributes.id });
           break;
       }
     }
   }
   const sound = child(element, "sound");
   const heard = sound ? readSound(sound, measure.index) : undefined;
+  const said = heard && heard.jumps.length > 0 ? heard.jumps : jumpsInWords(words, measure.index);
+  // A coda sign beside "To Coda" tells where to go, not where the coda is.
+  const isToCoda = said.some(({ kind }) => kind === "to-coda");
   const quartersPerMinute = heard?.quartersPerMinute ?? metronome;
   return {
     brackets,
     words,
     tempo:
       quartersPerMinute === undefined ? undefined : { measure: measure.index, position, quartersPerMinute },
-    jumps: [...jumps, ...(heard?.jumps ?? [])],
+    jumps: [...said, ...signs.filter(({ kind }) => !(isToCoda && kind === "coda"))],
+    instrument: heard?.instrument,
+  };
+}
+
+/** What goes with a bracket, and whether it can go without anything else being lost. */
+function removalOf(
+  direction: LocatedElement,
+  type: LocatedElement,
+  types: readonly LocatedElement[],
+): Pick<BracketEnd, "removal" | "removable"> {
+  const onlySaysWhere = direction.children.every(
+    (part) => part === type || ["offset", "voice", "staff"].includes(part.name),
+  );
+  const removal = onlySaysWhere ? direction : type;
+  const saysMore = onlySaysWhere || types.some((other) => other !== type && !child(other, "bracket"));
+  return {
+    removal: removal.span,
+    removable: type.children.length === 1 && saysMore && !removal.holdsRemark,
   };
 }
 
 /** Reads a `<sound>`, in a direction or by itself. */
-export function readSound(
-  element: LocatedElement,
-  measure: number,
-): { quartersPerMinute: number | undefined; jumps: Jump[] } {
+export function readSound(element: LocatedElement, measure: number): SoundContent {
   const tempo = Number.parseFloat(element.attributes.tempo ?? "");
   const jumps: Jump[] = [];
-  const says = (name: string): boolean => {
+  const says = (name: string, kind: Jump["kind"], side: Jump["side"]): void => {
     const value = element.attributes[name];
-    return value !== undefined && value !== "no";
+    if (value !== undefined && value !== "no") jumps.push({ kind, measure, side, label: value });
   };
-  if (says("segno")) jumps.push({ kind: "segno", measure, side: "start" });
-  if (says("coda")) jumps.push({ kind: "coda", measure, side: "start" });
-  if (says("dacapo")) jumps.push({ kind: "da-capo", measure, side: "end" });
-  if (says("dalsegno")) jumps.push({ kind: "dal-segno", measure, side: "end" });
-  if (says("tocoda")) jumps.push({ kind: "to-coda", measure, side: "end" });
-  if (says("fine")) jumps.push({ kind: "fine", measure, side: "end" });
-  return { quartersPerMinute: tempo > 0 && Number.isFinite(tempo) ? tempo : undefined, jumps };
+  says("segno", "segno", "start");
+  says("coda", "coda", "start");
+  says("dacapo", "da-capo", "end");
+  says("dalsegno", "dal-segno", "end");
+  says("tocoda", "to-coda", "end");
+  says("fine", "fine", "end");
+  const change = child(element, "instrument-change");
+  return {
+    quartersPerMinute: tempo > 0 && Number.isFinite(tempo) ? tempo : undefined,
+    jumps,
+    instrument: change && child(change, "score-instrument")?.attributes.id,
+  };
+}
+
+/** The usual words, for scores that do not say the same to a player program. */
+const jumpWords: readonly (readonly [RegExp, Jump["kind"], Jump["side"]])[] = [
+  [/^(d\. ?c\.?|dc|da capo)( al (fine|coda|segno).*)?$/i, "da-capo", "end"],
+  [/^(d\. ?s\.?|ds|dal segno)( al (fine|coda).*)?$/i, "dal-segno", "end"],
+  [/^to coda$/i, "to-coda", "end"],
+  [/^coda$/i, "coda", "start"],
+  [/^fine$/i, "fine", "end"],
+];
+
+function jumpsInWords(words: readonly Words[], measure: number): Jump[] {
+  return words.flatMap(({ text }) => {
+    const plain = text.replace(/\s+/g, " ").slice(0, 60);
+    const known = jumpWords.find(([pattern]) => pattern.test(plain));
+    return known ? [{ kind: known[1], measure, side: known[2] }] : [];
+  });
 }
 
 /** Reads a `<barline>`. */
@@ -117,16 +155,16 @@ export function readBarline(element: LocatedElement, measure: number): Jump[] {
   if (repeat?.attributes.direction === "forward") jumps.push({ kind: "repeat-start", measure, side });
   if (repeat?.attributes.direction === "backward") {
     const times = Number.parseInt(repeat.attributes.times ?? "2", 10);
-    jumps.push({ kind: "repeat-end", measure, side, times: times >= 0 ? times : 2 });
+    jumps.push({ kind: "repeat-end", measure, side, times: times >= 1 ? times : 2 });
   }
   const ending = child(element, "ending");
   if (ending) {
-    const passes = (ending.attributes.number ?? "").match(/\d+/g)?.map(Number) ?? [];
+    const passes = (ending.attributes.number ?? "").match(/\d{1,4}/g)?.map(Number) ?? [];
     const kind = ending.attributes.type === "start" ? "ending-start" : "ending-stop";
     jumps.push({ kind, measure, side, passes });
   }
-  if (child(element, "segno")) jumps.push({ kind: "segno", measure, side });
-  if (child(element, "coda")) jumps.push({ kind: "coda", measure, side });
+  if (child(element, "segno")) jumps.push({ kind: "segno", measure, side, label: element.attributes.segno });
+  if (child(element, "coda")) jumps.push({ kind: "coda", measure, side, label: element.attributes.coda });
   return jumps;
 }
 

@@ -1,145 +1,95 @@
-import { child, childText, type LocatedElement } from "../musicxml/element.ts";
-import { noteSite } from "../musicxml/noteSite.ts";
+import type { NoteReader } from "../musicxml/noteReader.ts";
+import type { NoteSite } from "../musicxml/noteSite.ts";
 import type { Letter, Measure, Note, NoteMarks, Pitch, WrittenFingering } from "./model.ts";
 import { stringOf } from "./pitch.ts";
 import type { Rational } from "./rational.ts";
 
-/** A note whose distance to its main note is filled in when that is known. */
-export type NoteInProgress = Note & {
-  grace: { readonly stealsFollowing: boolean; untilMain: number } | undefined;
-};
+/** A note of which some things are found out later. */
+export type NoteInProgress = {
+  -readonly [K in keyof Note]: Note[K];
+} & { grace: { readonly stealsFollowing: boolean; untilMain: number } | undefined };
 
-/** Where a note stands in time and among its part's notes. */
-export interface NotePlace {
-  readonly index: number;
-  readonly measure: Measure;
-  readonly position: Rational;
-  readonly duration: Rational;
-}
+const noFingerings: readonly WrittenFingering[] = [];
+const noMarks: NoteMarks = {};
+const untied: Note["tie"] = { start: false, stop: false, letRing: false };
 
-/** Reads a `<note>`; undefined when it has no pitch (a rest, a drum) or its pitch cannot be read. */
-export function readNote(element: LocatedElement, place: NotePlace): NoteInProgress | undefined {
-  let pitch: Pitch | undefined;
-  let voice = "1";
-  let staff = 1;
-  let grace: NoteInProgress["grace"];
-  let chord = false;
-  let cue = false;
-  const tie = { start: false, stop: false, letRing: false };
-  const marks: { -readonly [K in keyof NoteMarks]: NoteMarks[K] } = {};
-  for (const part of element.children) {
-    switch (part.name) {
-      case "pitch":
-        pitch = readPitch(part);
-        break;
-      case "voice":
-        voice = part.text.trim();
-        break;
-      case "staff":
-        staff = Number.parseInt(part.text, 10) || 1;
-        break;
-      case "grace":
-        grace = { stealsFollowing: part.attributes["steal-time-following"] !== undefined, untilMain: 1 };
-        break;
-      case "chord":
-        chord = true;
-        break;
-      case "cue":
-        cue = true;
-        break;
-      case "tie":
-        readTie(part, tie);
-        break;
-      case "notations":
-        for (const notation of part.children) readNotation(notation, tie, marks);
-        break;
-    }
+/** Makes notes from what a `NoteReader` read. Pitches and voices that come again are kept once. */
+export class NoteMaker {
+  readonly #pitches = new Map<string, Pitch | undefined>();
+  readonly #voices = new Map<string, string>();
+
+  /**
+   * @param index    place among the part's notes.
+   * @param position from the start of the measure; `duration`: its length; both in quarter notes.
+   * @returns undefined for a note without a pitch (a rest, a drum), or with one that cannot be read.
+   */
+  note(
+    read: NoteReader,
+    index: number,
+    measure: Measure,
+    position: Rational,
+    duration: Rational,
+  ): NoteInProgress | undefined {
+    const pitch = read.hasPitch ? this.#pitch(read.step, read.alter, read.octave) : undefined;
+    if (!pitch) return undefined;
+    const { grace } = read;
+    const tied = read.tieStart || read.tieStop || read.letRing;
+    const site = read.site();
+    return {
+      index,
+      measure,
+      pitch,
+      string: stringOf(pitch),
+      position,
+      duration,
+      voice: this.#voice(read.voice),
+      staff: read.staff,
+      chord: read.chord,
+      grace: grace && { stealsFollowing: grace["steal-time-following"] !== undefined, untilMain: 1 },
+      tie: tied ? { start: read.tieStart, stop: read.tieStop, letRing: read.letRing } : untied,
+      continues: false,
+      cue: read.cue,
+      printed: read.printed,
+      instrument: read.instrument,
+      fingerings: site.notations.length === 0 ? noFingerings : readFingerings(site),
+      marks: read.signs ?? noMarks,
+      site,
+    };
   }
-  if (!pitch) return undefined;
-  const site = noteSite(element);
-  return {
-    ...place,
-    pitch,
-    string: stringOf(pitch),
-    voice,
-    staff,
-    chord,
-    grace,
-    tie,
-    cue,
-    printed: element.attributes["print-object"] !== "no",
-    fingerings: site.notations.length === 0 ? [] : readFingerings(site),
-    marks,
-    site,
-  };
-}
 
-const letters = new Set(["A", "B", "C", "D", "E", "F", "G"]);
+  #pitch(step: string, alter: string, octave: string): Pitch | undefined {
+    const key = `${step}${octave} ${alter}`;
+    const known = this.#pitches.get(key);
+    if (known) return known;
+    const pitch = readPitch(step, alter, octave);
+    if (pitch) this.#pitches.set(key, pitch);
+    return pitch;
+  }
 
-function readPitch(element: LocatedElement): Pitch | undefined {
-  const letter = childText(element, "step") ?? "";
-  const octave = Number.parseInt(childText(element, "octave") ?? "", 10);
-  const alter = Number.parseFloat(childText(element, "alter") ?? "0");
-  if (!letters.has(letter) || !Number.isInteger(octave) || octave < 0 || octave > 9) return undefined;
-  return { letter: letter as Letter, alter: Number.isFinite(alter) ? alter : 0, octave };
-}
-
-function readTie(element: LocatedElement, tie: { start: boolean; stop: boolean; letRing: boolean }): void {
-  if (element.attributes.type === "start") tie.start = true;
-  else if (element.attributes.type === "stop") tie.stop = true;
-  else if (element.attributes.type === "let-ring") tie.letRing = true;
-  else if (element.attributes.type === "continue") tie.start = tie.stop = true;
-}
-
-function readNotation(
-  element: LocatedElement,
-  tie: { start: boolean; stop: boolean; letRing: boolean },
-  marks: { -readonly [K in keyof NoteMarks]: NoteMarks[K] },
-): void {
-  switch (element.name) {
-    case "tied":
-      readTie(element, tie);
-      break;
-    case "arpeggiate": {
-      const direction = element.attributes.direction;
-      marks.arpeggio = direction === "up" || direction === "down" ? direction : "plain";
-      break;
-    }
-    case "non-arpeggiate":
-      marks.nonArpeggio = true;
-      break;
-    case "fermata":
-      marks.fermata = true;
-      break;
-    case "glissando":
-    case "slide":
-      if (element.attributes.type === "start") marks.slideStart = true;
-      else marks.slideStop = true;
-      break;
-    case "technical":
-      if (child(element, "harmonic")) marks.harmonic = true;
-      break;
-    case "ornaments":
-      if (child(element, "tremolo")) marks.tremolo = true;
-      if (child(element, "trill-mark")) marks.trill = true;
-      break;
-    case "articulations":
-      if (child(element, "staccato")) marks.staccato = true;
-      break;
+  #voice(voice: string): string {
+    const known = this.#voices.get(voice);
+    if (known !== undefined) return known;
+    this.#voices.set(voice, voice);
+    return voice;
   }
 }
 
-function readFingerings(site: Note["site"]): WrittenFingering[] {
-  return site.notations.flatMap((notations) =>
-    notations.technical.flatMap((technical) =>
-      technical.fingerings.map((fingering) => ({
-        text: fingering.text,
-        number: /^\d{1,2}$/.test(fingering.text) ? Number(fingering.text) : undefined,
-        substitution: fingering.substitution,
-        alternate: fingering.alternate,
-        span: fingering.span,
-        content: fingering.content,
-      })),
-    ),
-  );
+function readPitch(step: string, alter: string, octave: string): Pitch | undefined {
+  if (!/^[A-G]$/.test(step) || !/^\d$/.test(octave)) return undefined;
+  const semitones = Number.parseFloat(alter || "0");
+  const known = Number.isFinite(semitones) && Math.abs(semitones) <= 4;
+  return { letter: step as Letter, alter: known ? semitones : 0, octave: Number(octave) };
+}
+
+function readFingerings(site: NoteSite): readonly WrittenFingering[] {
+  const fingerings: WrittenFingering[] = [];
+  for (const notations of site.notations) {
+    for (const technical of notations.technical) {
+      for (const { text, substitution, alternate, span, content } of technical.fingerings) {
+        const number = /^\d{1,2}$/.test(text) ? Number(text) : undefined;
+        fingerings.push({ text, number, substitution, alternate, span, content });
+      }
+    }
+  }
+  return fingerings.length > 0 ? fingerings : noFingerings;
 }

@@ -1,30 +1,12 @@
 import { child, childrenNamed, childText, type LocatedElement } from "../musicxml/element.ts";
+import { ElementTree } from "../musicxml/elementTree.ts";
+import { NoteReader } from "../musicxml/noteReader.ts";
 import { type ScanHandler, scan } from "../musicxml/scan.ts";
 import type { Problem } from "../text/problem.ts";
-import type {
-  BracketEnd,
-  Instrument,
-  Jump,
-  Measure,
-  Note,
-  Part,
-  ReadResult,
-  TempoMark,
-  Words,
-} from "./model.ts";
-import {
-  add,
-  compare,
-  divide,
-  larger,
-  parseDecimal,
-  type Rational,
-  rational,
-  subtract,
-  zero,
-} from "./rational.ts";
-import { readBarline, readDirection, readSound } from "./readDirection.ts";
-import { type NoteInProgress, readNote } from "./readNote.ts";
+import type { Instrument, Jump, Part, ReadResult, Score, TempoMark } from "./model.ts";
+import { PartReader } from "./partReader.ts";
+import { add, compare, larger, type Rational, zero } from "./rational.ts";
+import { settleTies } from "./ties.ts";
 
 /**
  * Reads a MusicXML score, partwise or timewise.
@@ -35,21 +17,29 @@ import { type NoteInProgress, readNote } from "./readNote.ts";
  * Source: MusicXML 4.0, musicxml.xsd.
  */
 export function readScore(text: string): ReadResult {
-  const reader = new ScoreReader();
+  const reader = new ScoreReader(text);
   const malformed = scan(text, reader);
   return reader.finish(text, malformed);
 }
 
-const keptInMeasure = new Set(["note", "backup", "forward", "attributes", "direction", "barline", "sound"]);
-const keptOutside = new Set(["part-list", "movement-title", "work"]);
+const readInMeasure = new Set(["backup", "forward", "attributes", "direction", "barline", "sound"]);
+const readOutside = new Set(["part-list", "movement-title", "work"]);
+const mostProblems = 1000;
 
+/** Sends each tag to what reads it: notes to the note reader, other elements of interest to a tree, the rest nowhere. */
 class ScoreReader implements ScanHandler {
   readonly #problems: Problem[] = [];
   readonly #parts: PartReader[] = [];
+  readonly #partsById = new Map<string, PartReader>();
   readonly #described = new Map<string, { name: string; instruments: Instrument[] }>();
   readonly #tempos: TempoMark[] = [];
   readonly #jumps: Jump[] = [];
   readonly #knownJumps = new Set<string>();
+  readonly #note: NoteReader;
+  readonly #tree: ElementTree;
+  #inNote = false;
+  /** How deep in an element that nobody reads; 0 outside. */
+  #passedOver = 0;
   #layout: "partwise" | "timewise" | undefined;
   #root: string | undefined;
   #version = "";
@@ -58,24 +48,65 @@ class ScoreReader implements ScanHandler {
   #measure: { number: string; start: number } | undefined;
   #measureIndex = -1;
 
-  keep(name: string): boolean {
-    if (this.#part && this.#measure) return keptInMeasure.has(name);
-    return keptOutside.has(name);
+  constructor(text: string) {
+    this.#note = new NoteReader(text);
+    this.#tree = new ElementTree(text);
   }
 
-  open(name: string, attributes: Readonly<Record<string, string>>, start: number): void {
+  open(
+    name: string,
+    attributes: Readonly<Record<string, string>>,
+    start: number,
+    contentStart: number,
+  ): void {
+    if (this.#inNote) this.#note.open(name, attributes, start, contentStart);
+    else if (this.#tree.isOpen) this.#tree.open(name, attributes, start, contentStart);
+    else if (this.#passedOver > 0) this.#passedOver += 1;
+    else if (this.#part && this.#measure) this.#openInMeasure(name, attributes, start, contentStart);
+    else if (readOutside.has(name) && this.#root !== undefined) {
+      this.#tree.open(name, attributes, start, contentStart);
+    } else this.#openOutside(name, attributes, start);
+  }
+
+  close(name: string, contentEnd: number, end: number): void {
+    if (this.#inNote) {
+      if (!this.#note.close(name, contentEnd, end)) return;
+      this.#inNote = false;
+      this.#part!.note(this.#note);
+    } else if (this.#tree.isOpen) {
+      const element = this.#tree.close(contentEnd, end);
+      if (element) this.#element(element);
+    } else if (this.#passedOver > 0) this.#passedOver -= 1;
+    else if (name === "part") this.#closePart(end);
+    else if (name === "measure") {
+      this.#part?.closeMeasure(end);
+      this.#measure = undefined;
+    }
+  }
+
+  #openInMeasure(
+    name: string,
+    attributes: Readonly<Record<string, string>>,
+    start: number,
+    contentStart: number,
+  ): void {
+    if (name === "note") {
+      this.#inNote = true;
+      this.#note.begin(attributes, start, contentStart);
+    } else if (readInMeasure.has(name)) this.#tree.open(name, attributes, start, contentStart);
+    else this.#passedOver = 1;
+  }
+
+  #openOutside(name: string, attributes: Readonly<Record<string, string>>, start: number): void {
     if (this.#root === undefined) {
       this.#root = name;
       if (name === "score-partwise") this.#layout = "partwise";
       else if (name === "score-timewise") this.#layout = "timewise";
       this.#version = attributes.version ?? "1.0";
-      return;
-    }
-    if (!this.#layout) return;
-    if (name === "part") {
+    } else if (!this.#layout) return;
+    else if (name === "part") {
       const id = attributes.id ?? "";
-      const known = this.#layout === "timewise" ? this.#parts.find((part) => part.id === id) : undefined;
-      this.#part = known ?? this.#newPart(id, start);
+      this.#part = (this.#layout === "timewise" && this.#partsById.get(id)) || this.#newPart(id, start);
       if (this.#measure)
         this.#part.openMeasure(this.#measureIndex, this.#measure.number, this.#measure.start);
       else this.#measureIndex = -1;
@@ -86,18 +117,13 @@ class ScoreReader implements ScanHandler {
     }
   }
 
-  close(name: string, end: number): void {
-    if (name === "part") {
-      if (this.#layout === "timewise") this.#part?.closeMeasure(end);
-      this.#part?.end(end);
-      this.#part = undefined;
-    } else if (name === "measure") {
-      this.#part?.closeMeasure(end);
-      this.#measure = undefined;
-    }
+  #closePart(end: number): void {
+    if (this.#layout === "timewise") this.#part?.closeMeasure(end);
+    this.#part?.end(end);
+    this.#part = undefined;
   }
 
-  element(element: LocatedElement): void {
+  #element(element: LocatedElement): void {
     if (this.#part && this.#measure) this.#part.element(element);
     else if (element.name === "part-list") this.#partList(element);
     else if (element.name === "movement-title") this.#title ||= element.text.trim();
@@ -107,11 +133,14 @@ class ScoreReader implements ScanHandler {
   #newPart(id: string, start: number): PartReader {
     const described = this.#described.get(id);
     const part = new PartReader(id, described?.name ?? "", described?.instruments ?? [], start, {
-      problem: (problem) => this.#problems.push(problem),
+      problem: (problem) => {
+        if (this.#problems.length < mostProblems) this.#problems.push(problem);
+      },
       tempo: (tempo) => this.#tempos.push(tempo),
       jump: (jump) => this.#jump(jump),
     });
     this.#parts.push(part);
+    if (!this.#partsById.has(id)) this.#partsById.set(id, part);
     return part;
   }
 
@@ -131,8 +160,10 @@ class ScoreReader implements ScanHandler {
           Number.parseInt(childText(midi, "midi-program") ?? "", 10),
         ]),
       );
+      const display = child(part, "part-name-display");
+      const displayed = display && childrenNamed(display, "display-text").map(({ text }) => text);
       this.#described.set(part.attributes.id ?? "", {
-        name: childText(part, "part-name") ?? "",
+        name: childText(part, "part-name") || (displayed ?? []).join("").trim(),
         instruments: childrenNamed(part, "score-instrument").map((instrument) => {
           const id = instrument.attributes.id ?? "";
           const program = programs.get(id);
@@ -149,33 +180,34 @@ class ScoreReader implements ScanHandler {
 
   finish(text: string, malformed: readonly Problem[]): ReadResult {
     const problems = [...malformed, ...this.#problems];
-    if (!this.#layout && malformed.length === 0) {
-      problems.push({
-        severity: "error",
-        message: `Not a MusicXML score: its root element is <${this.#root ?? ""}>, not <score-partwise> or <score-timewise>. Export the score as MusicXML.`,
-        span: { start: 0, end: Math.min(text.length, 1) },
-      });
-    } else if (!this.#layout && this.#root === undefined) {
-      problems.push({
-        severity: "error",
-        message: "No score was found in this text.",
-        span: { start: 0, end: 0 },
-      });
-    }
-    const parts = this.#parts.map((part) => part.finish());
-    return {
-      score: {
-        layout: this.#layout ?? "partwise",
-        version: this.#version,
-        title: this.#title,
-        parts,
-        measureStarts: measureStarts(parts),
-        tempos: this.#tempos.sort((a, b) => a.measure - b.measure || compare(a.position, b.position)),
-        jumps: this.#jumps.sort((a, b) => a.measure - b.measure),
-        wellFormed: malformed.length === 0 && this.#layout !== undefined,
-      },
-      problems: problems.sort((a, b) => a.span.start - b.span.start),
+    if (!this.#layout) problems.push(...this.#notAScore(text, malformed.length > 0));
+    const parts = this.#parts.map((part) => part.finish(text.length));
+    const score: Score = {
+      layout: this.#layout ?? "partwise",
+      version: this.#version,
+      title: this.#title,
+      parts,
+      measureStarts: measureStarts(parts),
+      tempos: this.#tempos.sort((a, b) => a.measure - b.measure || compare(a.position, b.position)),
+      jumps: this.#jumps.sort((a, b) => a.measure - b.measure),
+      wellFormed: malformed.length === 0 && this.#layout !== undefined,
     };
+    settleTies(score, parts);
+    return { score, problems: problems.sort((a, b) => a.span.start - b.span.start) };
+  }
+
+  #notAScore(text: string, isMalformed: boolean): Problem[] {
+    if (this.#root === undefined) {
+      return [{ severity: "error", message: "No score was found in this text.", span: { start: 0, end: 0 } }];
+    }
+    if (isMalformed) return [];
+    return [
+      {
+        severity: "error",
+        message: `Not a MusicXML score: its root element is <${this.#root}>, not <score-partwise> or <score-timewise>. Export the score as MusicXML.`,
+        span: { start: 0, end: Math.min(text.length, 1) },
+      },
+    ];
   }
 }
 
@@ -194,238 +226,4 @@ function measureStarts(parts: readonly Part[]): Rational[] {
     at = add(at, longest);
   }
   return starts;
-}
-
-interface Told {
-  problem(problem: Problem): void;
-  tempo(tempo: TempoMark): void;
-  jump(jump: Jump): void;
-}
-
-type MeasureInProgress = {
-  -readonly [K in keyof Measure]: Measure[K] extends readonly (infer T)[] ? T[] : Measure[K];
-} & { span: { start: number; end: number } };
-
-/** Reads one part, measure by measure. */
-class PartReader {
-  readonly id: string;
-  readonly #name: string;
-  readonly #instruments: readonly Instrument[];
-  readonly #told: Told;
-  readonly #span: { start: number; end: number };
-  readonly #measures: Measure[] = [];
-  readonly #notes: Note[] = [];
-  readonly #brackets: BracketEnd[] = [];
-  readonly #words: Words[] = [];
-  #staves = 1;
-  #divisions: Rational = { n: 1, d: 1 };
-  #measure: MeasureInProgress | undefined;
-  #position: Rational = zero;
-  #chordPosition: Rational = zero;
-  /** Grace notes of a voice that wait for their main note. */
-  #waiting = new Map<string, NoteInProgress[]>();
-
-  constructor(id: string, name: string, instruments: readonly Instrument[], start: number, told: Told) {
-    this.id = id;
-    this.#name = name;
-    this.#instruments = instruments;
-    this.#told = told;
-    this.#span = { start, end: start };
-  }
-
-  openMeasure(index: number, number: string, start: number): void {
-    this.#measure = {
-      index,
-      number,
-      span: { start, end: start },
-      length: zero,
-      clefs: [],
-      divisions: this.#divisions,
-    };
-    this.#position = zero;
-    this.#chordPosition = zero;
-  }
-
-  closeMeasure(end: number): void {
-    const measure = this.#measure;
-    if (!measure) return;
-    for (const voice of [...this.#waiting.keys()]) this.#settleGraces(voice);
-    measure.span.end = end;
-    measure.divisions = this.#divisions;
-    this.#measures.push(measure);
-    this.#measure = undefined;
-  }
-
-  end(end: number): void {
-    this.#span.end = end;
-  }
-
-  element(element: LocatedElement): void {
-    const measure = this.#measure;
-    if (!measure) return;
-    switch (element.name) {
-      case "note":
-        this.#note(element, measure);
-        break;
-      case "backup":
-        this.#backup(element, measure);
-        break;
-      case "forward":
-        this.#move(add(this.#position, this.#duration(element, measure)), measure);
-        break;
-      case "attributes":
-        this.#attributes(element, measure);
-        break;
-      case "direction":
-        this.#direction(element, measure);
-        break;
-      case "barline":
-        for (const jump of readBarline(element, measure.index)) this.#told.jump(jump);
-        break;
-      case "sound": {
-        const { quartersPerMinute, jumps } = readSound(element, measure.index);
-        if (quartersPerMinute !== undefined) {
-          this.#told.tempo({ measure: measure.index, position: this.#position, quartersPerMinute });
-        }
-        for (const jump of jumps) this.#told.jump(jump);
-        break;
-      }
-    }
-  }
-
-  #note(element: LocatedElement, measure: MeasureInProgress): void {
-    const chord = child(element, "chord") !== undefined;
-    const grace = child(element, "grace") !== undefined;
-    const duration = grace ? zero : this.#duration(element, measure);
-    const position = chord ? this.#chordPosition : this.#position;
-    const note = readNote(element, { index: this.#notes.length, measure, position, duration });
-    if (note) {
-      this.#notes.push(note);
-      if (grace) this.#addGrace(note);
-      else if (!chord) this.#settleGraces(note.voice);
-    } else if (child(element, "pitch")) {
-      this.#report(measure, "the pitch of a note cannot be read. Check its <step> and <octave>.", element);
-    }
-    if (chord) return;
-    this.#chordPosition = position;
-    if (!grace) this.#move(add(position, duration), measure);
-  }
-
-  #addGrace(note: NoteInProgress): void {
-    const waiting = this.#waiting.get(note.voice) ?? [];
-    if (note.chord && waiting.length > 0) note.grace = { ...note.grace!, untilMain: -1 };
-    waiting.push(note);
-    this.#waiting.set(note.voice, waiting);
-  }
-
-  /** Counts a voice's waiting grace notes down to their main note; those of one chord count as one. */
-  #settleGraces(voice: string): void {
-    const waiting = this.#waiting.get(voice);
-    if (!waiting) return;
-    let untilMain = 0;
-    for (let i = waiting.length - 1; i >= 0; i -= 1) {
-      const grace = waiting[i]!.grace!;
-      const belongsToChord = grace.untilMain === -1;
-      grace.untilMain = untilMain + 1;
-      if (!belongsToChord) untilMain += 1;
-    }
-    this.#waiting.delete(voice);
-  }
-
-  #backup(element: LocatedElement, measure: MeasureInProgress): void {
-    const back = this.#duration(element, measure);
-    const target = subtract(this.#position, back);
-    if (compare(target, zero) < 0) {
-      const asked = childText(element, "duration");
-      const used = divisionsText(this.#position, this.#divisions);
-      this.#report(
-        measure,
-        `<backup> goes back ${asked} divisions, only ${used} were used. Check its <duration>.`,
-        element,
-        "warning",
-      );
-    }
-    this.#position = larger(target, zero);
-    this.#chordPosition = this.#position;
-  }
-
-  #move(to: Rational, measure: MeasureInProgress): void {
-    this.#position = to;
-    measure.length = larger(measure.length, to);
-  }
-
-  #duration(element: LocatedElement, measure: MeasureInProgress): Rational {
-    const written = child(element, "duration");
-    const value = parseDecimal(written?.text);
-    if (!value || value.n < 0) {
-      const what = written
-        ? `<duration> of ${JSON.stringify(written.text.trim())} is not a length`
-        : "<duration> is missing";
-      this.#report(
-        measure,
-        `${what} in this <${element.name}>. Write a number of divisions, 0 or more.`,
-        written ?? element,
-      );
-      return zero;
-    }
-    return value.n === 0 ? zero : divide(value, this.#divisions);
-  }
-
-  #attributes(element: LocatedElement, measure: MeasureInProgress): void {
-    const divisions = child(element, "divisions");
-    if (divisions) {
-      const value = parseDecimal(divisions.text);
-      if (value && value.n > 0) this.#divisions = value;
-      else this.#report(measure, "<divisions> must be a number above 0.", divisions);
-    }
-    const staves = Number.parseInt(childText(element, "staves") ?? "", 10);
-    if (staves > 0) this.#staves = Math.max(this.#staves, Math.min(staves, 16));
-    for (const clef of childrenNamed(element, "clef")) {
-      const staff = Number.parseInt(clef.attributes.number ?? "1", 10) || 1;
-      measure.clefs.push({ staff, sign: childText(clef, "sign") ?? "", position: this.#position });
-    }
-  }
-
-  #direction(element: LocatedElement, measure: MeasureInProgress): void {
-    const content = readDirection(element, {
-      measure,
-      position: this.#position,
-      notesBefore: this.#notes.length,
-      divisions: this.#divisions,
-    });
-    this.#brackets.push(...content.brackets);
-    this.#words.push(...content.words);
-    if (content.tempo) this.#told.tempo(content.tempo);
-    for (const jump of content.jumps) this.#told.jump(jump);
-  }
-
-  #report(
-    measure: MeasureInProgress,
-    what: string,
-    element: LocatedElement,
-    severity: "error" | "warning" = "error",
-  ): void {
-    const message = `Part ${this.#name || this.id}, measure ${measure.number}: ${what}`;
-    this.#told.problem({ severity, message, span: element.span });
-  }
-
-  finish(): Part {
-    if (this.#measure) this.closeMeasure(this.#span.end);
-    return {
-      id: this.id,
-      name: this.#name,
-      instruments: this.#instruments,
-      staves: this.#notes.reduce((most, note) => Math.max(most, note.staff), this.#staves),
-      measures: this.#measures,
-      notes: this.#notes,
-      brackets: this.#brackets,
-      words: this.#words,
-      span: this.#span,
-    };
-  }
-}
-
-function divisionsText(position: Rational, divisions: Rational): string {
-  const used = rational(position.n * divisions.n, position.d * divisions.d);
-  return used.d === 1 ? String(used.n) : (used.n / used.d).toFixed(2);
 }

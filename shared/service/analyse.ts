@@ -1,9 +1,11 @@
-import { defaultWeights, type Weights } from "../fingering/weights.ts";
-import { type WrittenHand, writtenHand } from "../fingering/written.ts";
+import { type Profile, weightsFor } from "../fingering/profile.ts";
+import type { Weights } from "../fingering/weights.ts";
+import { aboutFingers, type WrittenHand, writtenHand } from "../fingering/written.ts";
+import type { Stringing } from "../harp/tunings.ts";
 import type { Finding } from "../rules/define.ts";
 import { rules } from "../rules/registry.ts";
 import { runRules } from "../rules/runRules.ts";
-import { readBrackets } from "../score/brackets.ts";
+import { aboutBrackets, readBrackets } from "../score/brackets.ts";
 import { findHarp } from "../score/findHarp.ts";
 import { handLines } from "../score/handLines.ts";
 import type { HarpChoice } from "../score/hands.ts";
@@ -12,13 +14,7 @@ import { readScore } from "../score/readScore.ts";
 import { defaultTempo, Timeline } from "../score/timeline.ts";
 import { LineIndex } from "../text/lineIndex.ts";
 import { InputError, type Problem } from "../text/problem.ts";
-
-/** What a person chose; everything has a default. */
-export interface Settings {
-  /** Id or name of the harp's part. */
-  readonly part?: string;
-  readonly weights?: Weights;
-}
+import { playerOf, type Settings } from "./settings.ts";
 
 /** A score as read, with everything that was found in it. */
 export interface Analysis {
@@ -28,6 +24,11 @@ export interface Analysis {
   readonly problems: readonly Problem[];
   readonly harp: HarpChoice | undefined;
   readonly hands: readonly WrittenHand[];
+  readonly settings: Settings;
+  /** Who plays. */
+  readonly profile: Profile;
+  /** The harp that is played, and how it is tuned; undefined when nobody said. */
+  readonly instrument: Stringing | undefined;
   readonly weights: Weights;
   readonly findings: readonly Finding[];
   /** What was taken for granted, in sentences. */
@@ -40,12 +41,21 @@ export interface Analysis {
  */
 export function analyse(text: string, settings: Settings = {}): Analysis {
   const { score, problems } = readScore(text);
-  const base = { text, lines: new LineIndex(text), score, weights: settings.weights ?? defaultWeights };
+  const profile = playerOf(settings);
+  const base = {
+    text,
+    lines: new LineIndex(text),
+    score,
+    settings,
+    profile,
+    instrument: settings.instrument,
+    weights: settings.weights ?? weightsFor(profile),
+  };
   if (!score.wellFormed)
     return { ...base, problems, harp: undefined, hands: [], findings: [], assumptions: [] };
   let harp: HarpChoice;
   try {
-    harp = findHarp(score, settings.part);
+    harp = findHarp(score, settings.part, settings.hands);
   } catch (error) {
     if (!(error instanceof InputError)) throw error;
     const problem: Problem = { severity: "error", message: error.message, span: { start: 0, end: 0 } };
@@ -58,14 +68,27 @@ export function analyse(text: string, settings: Settings = {}): Analysis {
       assumptions: [],
     };
   }
-  const timeline = new Timeline(score);
+  const tempo = settings.tempo ?? defaultTempo;
+  const timeline = new Timeline(score, tempo);
   const lines = handLines(score, harp, timeline);
   const brackets = readBrackets(score, harp, lines);
   const hands = lines.map((line, i) => writtenHand(line, brackets[i]!));
-  const assumptions = [...harp.assumptions];
+  const assumptions = [
+    ...harp.assumptions,
+    ...harp.parts.flatMap((part) => part.assumptions),
+    ...aboutBrackets(brackets),
+    ...aboutFingers(hands),
+  ];
   if (!timeline.stated) {
-    assumptions.push(`The score states no tempo: ${defaultTempo} quarter notes a minute are assumed.`);
+    assumptions.push(`The score states no tempo: ${tempo} quarter notes a minute are assumed.`);
   }
-  const findings = runRules({ text, score, harp, hands, weights: base.weights }, rules);
+  const input = { text, score, harp, hands, weights: base.weights };
+  const wanted = rules.filter(({ id }) => settings.severity?.[id] !== "off");
+  const findings = runRules(input, wanted).map((finding) => withSeverity(finding, settings));
   return { ...base, problems, harp, hands, findings, assumptions };
+}
+
+function withSeverity(finding: Finding, { severity }: Settings): Finding {
+  const wanted = severity?.[finding.rule];
+  return wanted === undefined || wanted === "off" ? finding : { ...finding, severity: wanted };
 }

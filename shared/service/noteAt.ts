@@ -1,5 +1,5 @@
 import type { WrittenHand } from "../fingering/written.ts";
-import { handOf } from "../score/hands.ts";
+import { handOfNote } from "../score/hands.ts";
 import type { Measure, Note, Part } from "../score/model.ts";
 import type { Analysis } from "./analyse.ts";
 
@@ -20,7 +20,8 @@ export function noteAt(analysis: Analysis, offset: number): HarpNote | undefined
   for (const part of harp?.parts ?? []) {
     const note = lastNotAfter(part.notes, (candidate) => candidate.site.span.start, offset);
     if (!note || offset > note.site.span.end) continue;
-    const hand = handOf(harp!, part, note.staff);
+    const hand = handOfNote(harp!, part, note);
+    if (!hand) continue;
     const written = analysis.hands.find((candidate) => candidate.hand === hand);
     const found = written?.line.places.get(note);
     return { note, part, hand, place: written && found && { written, ...found } };

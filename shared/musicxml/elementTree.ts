@@ -1,0 +1,95 @@
+import type { Span } from "../text/span.ts";
+import { type Attributes, type LocatedElement, textBetween } from "./element.ts";
+
+/** Builds one element, with all that is in it, from its tags. */
+export class ElementTree {
+  readonly #source: string;
+  readonly #open: SourceElement[] = [];
+
+  constructor(source: string) {
+    this.#source = source;
+  }
+
+  /** True while an element has begun and not ended. */
+  get isOpen(): boolean {
+    return this.#open.length > 0;
+  }
+
+  open(name: string, attributes: Attributes, start: number, contentStart: number): void {
+    this.#open.push(new SourceElement(this.#source, name, attributes, start, contentStart));
+  }
+
+  /** @returns the element, when its last tag has been read. */
+  close(contentEnd: number, end: number): LocatedElement | undefined {
+    const element = this.#open.pop();
+    if (!element) return undefined;
+    element.finish(contentEnd, end);
+    const parent = this.#open[this.#open.length - 1];
+    if (!parent) return element;
+    if (this.#open.length < mostDepth) parent.add(element);
+    return undefined;
+  }
+}
+
+/** Deeper elements are left out; no score has them. */
+const mostDepth = 100;
+
+const noChildren: readonly LocatedElement[] = [];
+
+/** An element that reads its text from the source when it is asked for. */
+class SourceElement implements LocatedElement {
+  readonly name: string;
+  readonly attributes: Attributes;
+  readonly #source: string;
+  readonly #start: number;
+  readonly #contentStart: number;
+  #contentEnd: number;
+  #end: number;
+  #children: LocatedElement[] | undefined;
+
+  constructor(source: string, name: string, attributes: Attributes, start: number, contentStart: number) {
+    this.#source = source;
+    this.name = name;
+    this.attributes = attributes;
+    this.#start = start;
+    this.#contentStart = contentStart;
+    this.#contentEnd = contentStart;
+    this.#end = contentStart;
+  }
+
+  finish(contentEnd: number, end: number): void {
+    this.#contentEnd = Math.max(this.#contentStart, contentEnd);
+    this.#end = end;
+  }
+
+  add(element: LocatedElement): void {
+    if (this.#children) this.#children.push(element);
+    else this.#children = [element];
+  }
+
+  get children(): readonly LocatedElement[] {
+    return this.#children ?? noChildren;
+  }
+
+  get text(): string {
+    return textBetween(this.#source, this.#contentStart, this.#contentEnd);
+  }
+
+  get span(): Span {
+    return { start: this.#start, end: this.#end };
+  }
+
+  get content(): Span {
+    return { start: this.#contentStart, end: this.#contentEnd };
+  }
+
+  get selfClosing(): boolean {
+    return this.#contentStart === this.#end;
+  }
+
+  get holdsRemark(): boolean {
+    return remark.test(this.#source.slice(this.#start, this.#end));
+  }
+}
+
+const remark = /<!--|<\?/;

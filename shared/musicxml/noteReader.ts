@@ -1,0 +1,336 @@
+import type { Span } from "../text/span.ts";
+import { type Attributes, textBetween } from "./element.ts";
+import type { FingeringSite, NotationsSite, NoteSite, TechnicalSite } from "./noteSite.ts";
+
+/** A lyric that begins with a digit, as fingers written into the lyrics do. */
+export interface LyricDigits {
+  readonly text: string;
+  /** The `<text>` element. */
+  readonly span: Span;
+}
+
+/** Signs in the `notations` of a note that change how it is played. */
+export interface NoteSigns {
+  arpeggio?: "up" | "down" | "plain";
+  nonArpeggio?: boolean;
+  harmonic?: boolean;
+  tremolo?: boolean;
+  trill?: boolean;
+  slideStart?: boolean;
+  slideStop?: boolean;
+  fermata?: boolean;
+  staccato?: boolean;
+}
+
+const noNotations: readonly NotationsSite[] = [];
+
+/** Children of a note that follow `notations`. Source: MusicXML 4.0, musicxml.xsd, complexType note. */
+const afterNotations = new Set(["notations", "lyric", "play", "listen"]);
+
+/**
+ * Reads a `<note>` from its tags. Notes are most of a score, so no tree is built of them: what is of interest goes
+ * straight into the fields, which hold until the next note begins.
+ */
+export class NoteReader {
+  readonly #source: string;
+
+  /** Content of `step`, `alter` and `octave`; `step` is empty for a note without a pitch. */
+  step = "";
+  alter = "";
+  octave = "";
+  /** The note has a `<pitch>`, readable or not. */
+  hasPitch = false;
+  duration: string | undefined;
+  voice = "1";
+  staff = 1;
+  /** Id of the `<instrument>`. */
+  instrument: string | undefined;
+  chord = false;
+  cue = false;
+  grace: Attributes | undefined;
+  printed = true;
+  tieStart = false;
+  tieStop = false;
+  letRing = false;
+  signs: NoteSigns | undefined;
+  lyricDigits: LyricDigits[] | undefined;
+  #start = 0;
+  #contentStart = 0;
+  #end = 0;
+  #firstChild = -1;
+  #notationsAt = 0;
+  #notations: NotationsSite[] | undefined;
+
+  /** 0 in the note itself, 1 in its children, and so on. */
+  #depth = 0;
+  #child = "";
+  #inner = "";
+  #leafStart = 0;
+  #opened: { start: number; contentStart: number; attributes: Attributes } | undefined;
+  #technicalOpened: { start: number; contentStart: number } | undefined;
+  #technical: TechnicalSite[] = [];
+  #fingeringOpened: { start: number; contentStart: number; attributes: Attributes } | undefined;
+  #fingerings: FingeringSite[] = [];
+
+  constructor(source: string) {
+    this.#source = source;
+  }
+
+  /** A note's own start tag. */
+  begin(attributes: Attributes, start: number, contentStart: number): void {
+    this.step = this.alter = this.octave = "";
+    this.hasPitch = this.chord = this.cue = false;
+    this.duration = this.instrument = this.grace = this.signs = this.lyricDigits = undefined;
+    this.voice = "1";
+    this.staff = 1;
+    this.printed = attributes["print-object"] !== "no";
+    this.tieStart = this.tieStop = this.letRing = false;
+    this.#start = start;
+    this.#contentStart = contentStart;
+    this.#notationsAt = contentStart;
+    this.#firstChild = -1;
+    this.#notations = undefined;
+    this.#depth = 0;
+  }
+
+  /** A start tag inside the note. */
+  open(name: string, attributes: Attributes, start: number, contentStart: number): void {
+    this.#depth += 1;
+    this.#leafStart = contentStart;
+    if (this.#depth === 1) {
+      this.#child = name;
+      if (this.#firstChild < 0) this.#firstChild = start;
+      this.#openChild(name, attributes, start, contentStart);
+    } else if (this.#child === "notations") {
+      if (this.#depth === 2) this.#openNotation(name, attributes, start, contentStart);
+      else if (this.#depth === 3) this.#openSign(name, attributes, start, contentStart);
+    } else if (this.#child === "lyric" && this.#depth === 2) {
+      this.#opened = { start, contentStart, attributes };
+    }
+  }
+
+  /** An end tag inside the note, or the note's own. @returns true when it was the note's own. */
+  close(name: string, contentEnd: number, end: number): boolean {
+    const depth = this.#depth;
+    if (depth === 0) {
+      this.#end = end;
+      return true;
+    }
+    this.#depth -= 1;
+    if (depth === 1) this.#closeChild(name, contentEnd, end);
+    else if (depth === 2) this.#closeInner(name, contentEnd, end);
+    else if (depth === 3 && this.#fingeringOpened) this.#closeFingering(contentEnd, end);
+    return false;
+  }
+
+  /** Where the note stands, and its fingering stands or would go. */
+  site(): NoteSite {
+    return new ReadNoteSite(
+      this.#start,
+      this.#contentStart,
+      this.#end,
+      this.#notationsAt,
+      this.#firstChild < 0 ? this.#contentStart : this.#firstChild,
+      this.#notations ?? noNotations,
+    );
+  }
+
+  #text(contentEnd: number): string {
+    return textBetween(this.#source, this.#leafStart, contentEnd);
+  }
+
+  #openChild(name: string, attributes: Attributes, start: number, contentStart: number): void {
+    switch (name) {
+      case "pitch":
+        this.hasPitch = true;
+        break;
+      case "chord":
+        this.chord = true;
+        break;
+      case "cue":
+        this.cue = true;
+        break;
+      case "grace":
+        this.grace = attributes;
+        break;
+      case "tie":
+        this.#tie(attributes.type);
+        break;
+      case "instrument":
+        this.instrument = attributes.id;
+        break;
+      case "notations":
+        this.#opened = { start, contentStart, attributes };
+        this.#technical = [];
+        break;
+    }
+  }
+
+  #closeChild(name: string, contentEnd: number, end: number): void {
+    switch (name) {
+      case "duration":
+        this.duration = this.#text(contentEnd);
+        break;
+      case "voice":
+        this.voice = this.#text(contentEnd).trim();
+        break;
+      case "staff":
+        this.staff = Number.parseInt(this.#text(contentEnd), 10) || 1;
+        break;
+      case "notehead":
+        // A note without a head is a placeholder: the notes that a glissando passes, a shared stem.
+        if (this.#text(contentEnd).trim() === "none") this.printed = false;
+        break;
+      case "notations":
+        this.#closeNotations(contentEnd, end);
+        break;
+    }
+    if (!afterNotations.has(name)) this.#notationsAt = end;
+  }
+
+  #closeInner(name: string, contentEnd: number, end: number): void {
+    if (this.#child === "pitch") {
+      if (name === "step") this.step = this.#text(contentEnd).trim();
+      else if (name === "octave") this.octave = this.#text(contentEnd).trim();
+      else if (name === "alter") this.alter = this.#text(contentEnd).trim();
+    } else if (this.#child === "notations") {
+      if (this.#technicalOpened) this.#closeTechnical(contentEnd, end);
+    } else if (this.#child === "lyric" && name === "text" && this.#opened) {
+      const text = this.#text(contentEnd).trim();
+      if (/^\d/.test(text)) {
+        this.lyricDigits ??= [];
+        this.lyricDigits.push({ text, span: { start: this.#opened.start, end } });
+      }
+    }
+  }
+
+  #openNotation(name: string, attributes: Attributes, start: number, contentStart: number): void {
+    this.#inner = name;
+    switch (name) {
+      case "tied":
+        this.#tie(attributes.type);
+        break;
+      case "arpeggiate": {
+        const { direction } = attributes;
+        this.#sign().arpeggio = direction === "up" || direction === "down" ? direction : "plain";
+        break;
+      }
+      case "non-arpeggiate":
+        this.#sign().nonArpeggio = true;
+        break;
+      case "fermata":
+        this.#sign().fermata = true;
+        break;
+      case "glissando":
+      case "slide":
+        if (attributes.type === "start") this.#sign().slideStart = true;
+        else this.#sign().slideStop = true;
+        break;
+      case "technical":
+        this.#technicalOpened = { start, contentStart };
+        this.#fingerings = [];
+        break;
+    }
+  }
+
+  #openSign(name: string, attributes: Attributes, start: number, contentStart: number): void {
+    switch (name) {
+      case "fingering":
+        if (this.#inner === "technical") this.#fingeringOpened = { start, contentStart, attributes };
+        break;
+      case "harmonic":
+        if (this.#inner === "technical") this.#sign().harmonic = true;
+        break;
+      case "tremolo":
+        if (this.#inner === "ornaments") this.#sign().tremolo = true;
+        break;
+      case "trill-mark":
+        if (this.#inner === "ornaments") this.#sign().trill = true;
+        break;
+      case "staccato":
+        if (this.#inner === "articulations") this.#sign().staccato = true;
+        break;
+    }
+  }
+
+  #sign(): NoteSigns {
+    this.signs ??= {};
+    return this.signs;
+  }
+
+  #tie(type: string | undefined): void {
+    if (type === "start") this.tieStart = true;
+    else if (type === "stop") this.tieStop = true;
+    else if (type === "let-ring") this.letRing = true;
+    else if (type === "continue") this.tieStart = this.tieStop = true;
+  }
+
+  #closeFingering(contentEnd: number, end: number): void {
+    const { start, contentStart, attributes } = this.#fingeringOpened!;
+    this.#fingeringOpened = undefined;
+    this.#fingerings.push({
+      span: { start, end },
+      content: { start: contentStart, end: contentEnd },
+      text: textBetween(this.#source, contentStart, contentEnd).trim(),
+      substitution: attributes.substitution === "yes",
+      alternate: attributes.alternate === "yes",
+    });
+  }
+
+  #closeTechnical(contentEnd: number, end: number): void {
+    const { start, contentStart } = this.#technicalOpened!;
+    this.#technicalOpened = undefined;
+    this.#technical.push({
+      span: { start, end },
+      content: { start: contentStart, end: contentEnd },
+      selfClosing: contentStart === end,
+      fingerings: this.#fingerings,
+    });
+  }
+
+  #closeNotations(contentEnd: number, end: number): void {
+    const { start, contentStart, attributes } = this.#opened!;
+    this.#notations ??= [];
+    this.#notations.push({
+      span: { start, end },
+      content: { start: contentStart, end: contentEnd },
+      selfClosing: contentStart === end,
+      printed: attributes["print-object"] !== "no",
+      technical: this.#technical,
+    });
+  }
+}
+
+/** A site of few numbers: most notes are never edited, and a big score has many. */
+class ReadNoteSite implements NoteSite {
+  readonly notationsAt: number;
+  readonly firstChild: number;
+  readonly notations: readonly NotationsSite[];
+  readonly #start: number;
+  readonly #contentStart: number;
+  readonly #end: number;
+
+  constructor(
+    start: number,
+    contentStart: number,
+    end: number,
+    notationsAt: number,
+    firstChild: number,
+    notations: readonly NotationsSite[],
+  ) {
+    this.#start = start;
+    this.#contentStart = contentStart;
+    this.#end = end;
+    this.notationsAt = notationsAt;
+    this.firstChild = firstChild;
+    this.notations = notations;
+  }
+
+  get span(): Span {
+    return { start: this.#start, end: this.#end };
+  }
+
+  get startTag(): Span {
+    return { start: this.#start, end: this.#contentStart };
+  }
+}

@@ -1,0 +1,87 @@
+import type { Note } from "./model.ts";
+import { type Rational, toNumber } from "./rational.ts";
+
+/** An onset in a measure, and what decides whether it is another's, put slightly apart. */
+interface Onset {
+  readonly position: Rational;
+  readonly quarters: number;
+  /** The shortest note that begins here. */
+  shortest: number;
+  readonly voices: Set<string>;
+}
+
+/** Rounding moves an onset by at most one division; the rest is for the error of the comparison itself. */
+const mostDivisions = 1.01;
+/** A 64th note apart is never taken for together. */
+const mostQuarters = 1 / 16;
+/** Notes that follow each other so closely are at least this part of their own length apart. */
+const leastShare = 1 / 4;
+
+/**
+ * The instants of one measure. Programs round the lengths of tuplets to whole divisions, so that notes of two voices
+ * that sound together come out one division apart; here they get the same position again.
+ */
+export class Instants {
+  readonly #unified: ReadonlyMap<number, Rational>;
+
+  private constructor(unified: ReadonlyMap<number, Rational>) {
+    this.#unified = unified;
+  }
+
+  /**
+   * @param notes of a part; those from `first` on are the measure's.
+   * @returns undefined when nothing in the measure is put apart.
+   */
+  static of(notes: readonly Note[], first: number, divisions: Rational): Instants | undefined {
+    const reach = Math.min(mostQuarters, mostDivisions / toNumber(divisions));
+    if (!someAreClose(notes, first, reach)) return undefined;
+    const onsets = onsetsOf(notes, first);
+    const unified = new Map<number, Rational>();
+    let kept = onsets[0];
+    for (const onset of onsets.slice(1)) {
+      if (!kept || !isSameInstant(kept, onset, reach)) {
+        kept = onset;
+        continue;
+      }
+      unified.set(onset.quarters, kept.position);
+      for (const voice of onset.voices) kept.voices.add(voice);
+      kept.shortest = Math.min(kept.shortest, onset.shortest);
+    }
+    return unified.size > 0 ? new Instants(unified) : undefined;
+  }
+
+  /** The position that stands for this one. */
+  of(position: Rational): Rational {
+    return this.#unified.get(toNumber(position)) ?? position;
+  }
+}
+
+function someAreClose(notes: readonly Note[], first: number, reach: number): boolean {
+  const places: number[] = [];
+  for (let i = first; i < notes.length; i += 1) places.push(toNumber(notes[i]!.position));
+  places.sort((a, b) => a - b);
+  return places.some((place, i) => i > 0 && place !== places[i - 1] && place - places[i - 1]! <= reach);
+}
+
+function onsetsOf(notes: readonly Note[], first: number): Onset[] {
+  const byPlace = new Map<number, Onset>();
+  for (let i = first; i < notes.length; i += 1) {
+    const { position, duration, voice, grace } = notes[i]!;
+    const quarters = toNumber(position);
+    const length = grace ? Number.POSITIVE_INFINITY : toNumber(duration);
+    const known = byPlace.get(quarters);
+    if (known) {
+      known.shortest = Math.min(known.shortest, length);
+      known.voices.add(voice);
+    } else byPlace.set(quarters, { position, quarters, shortest: length, voices: new Set([voice]) });
+  }
+  return [...byPlace.values()].sort((a, b) => a.quarters - b.quarters);
+}
+
+/** Notes of one voice follow each other; those of two voices may be meant to sound together. */
+function isSameInstant(a: Onset, b: Onset, reach: number): boolean {
+  const apart = b.quarters - a.quarters;
+  if (apart > reach || apart > leastShare * Math.min(a.shortest, b.shortest)) return false;
+  for (const voice of b.voices) if (a.voices.has(voice)) return false;
+  return true;
+}

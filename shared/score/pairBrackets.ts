@@ -1,0 +1,107 @@
+import type { BracketEnd, Part } from "./model.ts";
+import { add, compare, type Rational, subtract, toNumber } from "./rational.ts";
+
+/** The ends of brackets, put together. */
+export interface PairedBrackets {
+  readonly pairs: readonly { readonly start: BracketEnd; readonly stop: BracketEnd }[];
+  /** Ends of placing brackets without their other end. */
+  readonly unmatched: readonly BracketEnd[];
+  /** Ends of brackets that are no placings. */
+  readonly foreign: readonly BracketEnd[];
+}
+
+/** A placing is short: longer brackets mean something else. In quarter notes; a placing may cross a barline. */
+const longestQuarters = 8;
+
+const hooks = new Set(["up", "down", "both"]);
+
+/**
+ * Matches starts and stops of one staff and number in order of time. The standard pairs them by number in the order of
+ * the document; programs that write a staff's music voice by voice put a stop before its start, and many give
+ * brackets that overlap the same number. Of two that are open at once the first to start is the first to stop, since
+ * placings overlap and do not nest.
+ *
+ * Source: MusicXML 4.0, bracket, number-level.
+ */
+export function pairBrackets(part: Part, measureStarts: readonly Rational[]): PairedBrackets {
+  const found = { pairs: [], unmatched: [], foreign: [] } as {
+    pairs: { start: BracketEnd; stop: BracketEnd }[];
+    unmatched: BracketEnd[];
+    foreign: BracketEnd[];
+  };
+  const byNumber = new Map<string, TimedEnd[]>();
+  part.brackets.forEach((end, order) => {
+    if (end.type === "continue") return;
+    const key = `${end.staff} ${end.number}`;
+    const timed = { end, order, at: add(measureStarts[end.measure.index]!, end.position) };
+    const known = byNumber.get(key);
+    if (known) known.push(timed);
+    else byNumber.set(key, [timed]);
+  });
+  for (const ends of byNumber.values()) pairNumber(ends, found);
+  return found;
+}
+
+interface TimedEnd {
+  readonly end: BracketEnd;
+  readonly order: number;
+  readonly at: Rational;
+}
+
+function pairNumber(
+  ends: TimedEnd[],
+  found: { pairs: { start: BracketEnd; stop: BracketEnd }[]; unmatched: BracketEnd[]; foreign: BracketEnd[] },
+): void {
+  const inTime = stopsBeforeStarts(ends.sort((a, b) => compare(a.at, b.at) || a.order - b.order));
+  const open: TimedEnd[] = [];
+  const lone = ({ end }: TimedEnd): void => {
+    (isPlacingEnd(end) ? found.unmatched : found.foreign).push(end);
+  };
+  inTime.forEach((timed, i) => {
+    if (timed.end.type === "start") {
+      // Two starts overlap when two stops follow; else the first was never stopped.
+      const overlaps = inTime[i + 1]?.end.type === "stop" && inTime[i + 2]?.end.type === "stop";
+      if (!overlaps) for (const start of open.splice(0)) lone(start);
+      open.push(timed);
+      return;
+    }
+    const start = open.shift();
+    if (!start) lone(timed);
+    else if (isPlacing(start, timed)) found.pairs.push({ start: start.end, stop: timed.end });
+    else found.foreign.push(start.end, timed.end);
+  });
+  for (const start of open) lone(start);
+}
+
+/**
+ * Where one bracket stops and the next starts at one instant, the stop comes first, however the document has them:
+ * unless nothing is open there, when the stop belongs to that start.
+ */
+function stopsBeforeStarts(inTime: readonly TimedEnd[]): TimedEnd[] {
+  const ordered: TimedEnd[] = [];
+  let open = 0;
+  for (let i = 0; i < inTime.length; ) {
+    let next = i;
+    const starts: TimedEnd[] = [];
+    const stops: TimedEnd[] = [];
+    while (next < inTime.length && compare(inTime[next]!.at, inTime[i]!.at) === 0) {
+      const timed = inTime[next]!;
+      (timed.end.type === "start" ? starts : stops).push(timed);
+      next += 1;
+    }
+    const closing = stops.slice(0, open);
+    ordered.push(...closing, ...starts, ...stops.slice(closing.length));
+    open = Math.max(0, open + starts.length - stops.length);
+    i = next;
+  }
+  return ordered;
+}
+
+function isPlacingEnd(end: BracketEnd): boolean {
+  return hooks.has(end.lineEnd) && !end.withWords && end.removable;
+}
+
+function isPlacing(start: TimedEnd, stop: TimedEnd): boolean {
+  if (!isPlacingEnd(start.end) || !isPlacingEnd(stop.end)) return false;
+  return toNumber(subtract(stop.at, start.at)) <= longestQuarters;
+}

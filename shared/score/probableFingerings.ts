@@ -1,0 +1,55 @@
+import type { LyricDigits } from "../musicxml/noteReader.ts";
+import type { Note, ProbableFingering, Words } from "./model.ts";
+import { equal } from "./rational.ts";
+
+/** Fingers of a hand, perhaps one over another or one beside another: `2`, `1 2 4`, `4-2-1`. */
+const fingersOnly = /^[0-5](?:[\s,\-–/]*[0-5]){0,3}$/;
+
+function digitsOf(text: string): number[] | undefined {
+  return fingersOnly.test(text) ? (text.match(/\d/g) ?? []).map(Number) : undefined;
+}
+
+/**
+ * Digits among the words of a measure that stand where notes of their staff begin, not more than there are notes.
+ * A framed number is a rehearsal mark or a bar number.
+ *
+ * @param notes of the measure.
+ */
+export function fingersInWords(words: readonly Words[], notes: readonly Note[]): ProbableFingering[] {
+  const found: ProbableFingering[] = [];
+  for (const word of words) {
+    const digits = word.rehearsal || word.framed ? undefined : digitsOf(word.text);
+    if (!digits) continue;
+    const here = notes
+      .filter((note) => note.staff === word.staff && equal(note.position, word.position) && !note.grace)
+      .sort((a, b) => b.string - a.string);
+    if (digits.length > here.length) continue;
+    found.push({
+      source: "words",
+      text: word.text,
+      ...shared(digits, here, word.placement),
+      span: word.span,
+    });
+  }
+  return found;
+}
+
+/** Digits in the lyrics of a note. */
+export function fingersInLyrics(note: Note, lyrics: readonly LyricDigits[]): ProbableFingering[] {
+  return lyrics.flatMap(({ text, span }) => {
+    const digits = digitsOf(text);
+    return digits?.length === 1 ? [{ source: "lyric" as const, text, digits, notes: [note], span }] : [];
+  });
+}
+
+/** Above a staff the digits belong to the top notes, below it to the bottom ones; the thumb is always on top. */
+function shared(
+  digits: readonly number[],
+  fromTop: readonly Note[],
+  placement: Words["placement"],
+): Pick<ProbableFingering, "digits" | "notes"> {
+  const notes =
+    placement === "below" ? fromTop.slice(fromTop.length - digits.length) : fromTop.slice(0, digits.length);
+  const falling = digits.every((digit, i) => i === 0 || digit < digits[i - 1]!);
+  return { digits: falling && digits.length > 1 ? [...digits].reverse() : digits, notes };
+}
