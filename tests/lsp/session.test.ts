@@ -404,10 +404,13 @@ describe("finger commands", () => {
       if (scope === "score") expect(fingered).toBeGreaterThan(notes * 0.9);
       expect(outsideRange(await editor.diagnostics())).toEqual([]);
       // The same again has nothing left to do, and says so.
+      // A bar may cut a placing, whose bracket is then missing: no promise there.
+      if (scope === "bar") return;
       const told = editor.client.next(({ method }) => method === "window/showMessage", "a message");
-      const again = await editor.execute<CommandResult>(fingerCommand, request(editor, scope, "<pitch>"));
-      expect(again).toEqual({ applied: false, edits: 0 });
-      expect(((await told).params as { message: string }).message).toContain("nothing to change");
+      const again = editor.execute<CommandResult>(fingerCommand, request(editor, scope, "<pitch>"));
+      const [message, second] = await Promise.all([told, again]);
+      expect(second).toEqual({ applied: false, edits: 0 });
+      expect((message.params as { message: string }).message).toContain("nothing to change");
     },
   );
 
