@@ -16,6 +16,8 @@ import { LineIndex } from "../text/lineIndex.ts";
 import { InputError, type Problem } from "../text/problem.ts";
 import { playerOf, type Settings } from "./settings.ts";
 
+export type { Settings } from "./settings.ts";
+
 /** A score as read, with everything that was found in it. */
 export interface Analysis {
   readonly text: string;
