@@ -186,7 +186,9 @@ export function bracketsToAdd(
 ): { readonly first: number; readonly last: number }[] {
   const printed = new Set(written.placings.map(({ first, last }) => `${first} ${last}`));
   return solution.placings.flatMap((placing) => {
-    const first = placing.joint === "cross" ? placing.first - 1 : placing.first;
+    // A pivot outside the range stays as it is.
+    const fromPivot = placing.joint === "cross" && placing.first > range.first;
+    const first = fromPivot ? placing.first - 1 : placing.first;
     const inRange = placing.first >= range.first && placing.last <= range.last;
     const known = printed.has(`${placing.first} ${placing.last}`);
     if (known || !inRange || first === placing.last) return [];

@@ -78,7 +78,9 @@ export function searchLine(line: HandLine): FingeringLine {
       rolled: event.rolled,
       held: event.held,
       slidesOn: printedSlide(line, i) !== undefined,
+      cutBefore: event.cutBefore,
     })),
+    jumps: line.jumps,
   };
 }
 
@@ -86,6 +88,8 @@ export function searchLine(line: HandLine): FingeringLine {
 export interface Keep {
   readonly fingers: (event: number) => boolean;
   readonly placings: (placing: { readonly first: number; readonly last: number }) => boolean;
+  /** No placing may reach over the ends of these events, unless a kept one does. */
+  readonly within?: { readonly first: number; readonly last: number };
 }
 
 export const keepAll: Keep = { fingers: () => true, placings: () => true };
@@ -95,7 +99,26 @@ export function keepOutside(range: { readonly first: number; readonly last: numb
   return {
     fingers: (event) => event < range.first || event > range.last,
     placings: ({ first, last }) => last <= range.first || first >= range.last,
+    within: range,
   };
+}
+
+/** Keeps everything, and lets no new placing reach over the ends of a range. */
+export function keepAllWithin(range: { readonly first: number; readonly last: number }): Keep {
+  return { ...keepAll, within: range };
+}
+
+/** The range with every printed placing that reaches over one of its ends taken in whole. */
+export function withWholePlacings(
+  { placings }: WrittenHand,
+  range: { readonly first: number; readonly last: number },
+): { first: number; last: number } {
+  let { first, last } = range;
+  for (const placing of placings) {
+    if (placing.first < range.first && placing.last > range.first) first = Math.min(first, placing.first);
+    if (placing.first < range.last && placing.last > range.last) last = Math.max(last, placing.last);
+  }
+  return { first, last };
 }
 
 /** What is printed, as decisions for the search to keep. */
@@ -103,11 +126,17 @@ export function locksOf(written: WrittenHand, keep: Keep = keepAll): Locks {
   const placings = written.placings.filter(
     (placing) => keep.placings(placing) && isOnePlacing(written.line, placing),
   );
+  const heldTogether = (event: number): boolean =>
+    placings.some(({ first, last }) => first <= event && event < last);
+  const isEdge = (event: number): boolean =>
+    keep.within !== undefined && (event + 1 === keep.within.first || event === keep.within.last);
   return {
     fingers: written.fingers.map((row, event) => (keep.fingers(event) ? row : undefined)),
     placings: placings.map(({ first, last }) => ({ first, last })),
     joined: notJoined(written).map((apart, event) =>
-      apart && keep.fingers(event) && keep.fingers(event + 1) ? false : undefined,
+      (apart && keep.fingers(event) && keep.fingers(event + 1)) || (isEdge(event) && !heldTogether(event))
+        ? false
+        : undefined,
     ),
   };
 }
