@@ -8,10 +8,14 @@ import type { Span } from "../text/span.ts";
 /** `error`: cannot be played or is wrong in the file; `warning`: doubtful; `info`: worth knowing. */
 export type Severity = "error" | "warning" | "info";
 
-/** One repair. `safe` ones keep what the editor decided and join "fix all"; `ask` ones are offered one by one. */
-export interface Fix {
+/** A kind of repair. `safe` ones keep what the editor decided and join "fix all"; `ask` ones are offered one by one. */
+export interface FixKind {
   readonly title: string;
   readonly safety: "safe" | "ask";
+}
+
+/** One repair. */
+export interface Fix extends FixKind {
   /** Found when asked for: some need a search. Empty when nothing is to be changed. */
   edits(): readonly Edit[];
 }
@@ -24,6 +28,11 @@ export interface RelatedPlace {
 
 /** What a rule says about one place. */
 export interface Report {
+  /**
+   * The smallest element that tells the place, so that an editor underlines no more than a line: a `<fingering>` when
+   * a digit is at fault, a bracket's `<bracket>` when the placing is, else the start tag of the `<note>`. See
+   * support/places.ts.
+   */
   readonly span: Span;
   readonly message: string;
   /** When it is not the rule's own. */
@@ -55,6 +64,8 @@ export interface Rule {
   readonly bad: string;
   /** The same music as it should be; reports nothing. */
   readonly good: string;
+  /** The repairs that come with its findings; empty when the music itself has to change. */
+  readonly fixes: readonly FixKind[];
   check(input: RuleInput, report: (report: Report) => void): void;
 }
 

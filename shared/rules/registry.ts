@@ -1,5 +1,29 @@
+import { bracketOverMoreThanFour } from "./bracketOverMoreThanFour.ts";
+import { bracketOverTurn } from "./bracketOverTurn.ts";
 import type { Rule } from "./define.ts";
 import { fingerOutsideRange } from "./fingerOutsideRange.ts";
+import { fingersAgainstStrings } from "./fingersAgainstStrings.ts";
+import { missingFinger } from "./missingFinger.ts";
+import { moreThanFourAtOnce } from "./moreThanFourAtOnce.ts";
+import { reachBeyondHand } from "./reachBeyondHand.ts";
+import { sameFingerTwiceInChord } from "./sameFingerTwiceInChord.ts";
+import { thumbNotOnTop } from "./thumbNotOnTop.ts";
+import { turnWithoutThumb } from "./turnWithoutThumb.ts";
+import { unmatchedBracketEnd } from "./unmatchedBracketEnd.ts";
+import { unusualIntervalFingers } from "./unusualIntervalFingers.ts";
 
-/** Every rule, in the order in which they are listed to people. */
-export const rules: readonly Rule[] = [fingerOutsideRange];
+/** Every rule, in the order in which they are listed to people: fingers, chords, turns, brackets, gaps. */
+export const rules: readonly Rule[] = [
+  fingerOutsideRange,
+  sameFingerTwiceInChord,
+  fingersAgainstStrings,
+  moreThanFourAtOnce,
+  reachBeyondHand,
+  unusualIntervalFingers,
+  thumbNotOnTop,
+  turnWithoutThumb,
+  bracketOverTurn,
+  bracketOverMoreThanFour,
+  unmatchedBracketEnd,
+  missingFinger,
+];

@@ -1,0 +1,59 @@
+import type { FixKind, Rule } from "./define.ts";
+
+/** How the examples are written. */
+export const notationKey =
+  "In the examples C4:1 is a note and its finger, + joins the notes of a chord, r is a rest, ( and ) are the ends of a bracket, { is a bracket's start without an end, and R: and L: name the hands.";
+
+/** All about one rule, as plain text of several lines. */
+export function describeRule(rule: Rule): string {
+  return [
+    `${rule.id} (${rule.severity})`,
+    rule.summary,
+    "",
+    `Why:   ${rule.why}`,
+    `Bad:   ${rule.bad}`,
+    `Good:  ${rule.good}`,
+    `Fixes: ${rule.fixes.length > 0 ? rule.fixes.map(fixText).join("; ") : "none; the music itself has to change"}`,
+    "",
+    notationKey,
+    "",
+  ].join("\n");
+}
+
+/** All rules as a page of Markdown. */
+export function rulesPage(rules: readonly Rule[]): string {
+  return [
+    "# Rules",
+    "",
+    "Made from the rules themselves by `describe.ts`; do not edit by hand.",
+    "",
+    "A rule's severity is `error` for what cannot be played or is wrong in the file, `warning` for what is doubtful, `info` for what is worth knowing. A *safe* fix keeps what the editor decided and may be applied everywhere at once; every other fix asks first.",
+    "",
+    notationKey,
+    "",
+    "| rule | severity | what is reported |",
+    "| --- | --- | --- |",
+    ...rules.map(({ id, severity, summary }) => `| [${id}](#${id}) | ${severity} | ${summary} |`),
+    "",
+    ...rules.flatMap(ruleSection),
+  ].join("\n");
+}
+
+function ruleSection(rule: Rule): string[] {
+  return [
+    `## ${rule.id}`,
+    "",
+    `${rule.summary} Severity: \`${rule.severity}\`.`,
+    "",
+    rule.why,
+    "",
+    `- bad: \`${rule.bad}\``,
+    `- good: \`${rule.good}\``,
+    `- fixes: ${rule.fixes.length > 0 ? rule.fixes.map(fixText).join("; ") : "none; the music itself has to change"}`,
+    "",
+  ];
+}
+
+function fixText({ title, safety }: FixKind): string {
+  return `${title} (${safety === "safe" ? "safe" : "asks first"})`;
+}

@@ -1,0 +1,103 @@
+import type { Solution, TermName } from "../../fingering/model.ts";
+import { isOnePlacing, type WrittenHand } from "../../fingering/written.ts";
+import type { Edit } from "../../text/edits.ts";
+import type { RuleInput } from "../define.ts";
+import { bracketEdits } from "./fixes.ts";
+import { eventName } from "./places.ts";
+import { type BracketPlacing, printedBrackets } from "./printedBrackets.ts";
+import { type EventRange, solveAround } from "./solveAround.ts";
+
+/** Which way the events under a bracket go. */
+export interface BracketShape {
+  /** Different strings under the bracket. */
+  readonly strings: number;
+  /** Some string comes more than once. */
+  readonly returns: boolean;
+  /** The event at which they no longer go one way; undefined when they do. The same strings again do not count. */
+  readonly turnAt: number | undefined;
+  /** How often they change their way. */
+  readonly turns: number;
+}
+
+export function bracketShape(hand: WrittenHand, { first, last }: EventRange): BracketShape {
+  const seen = new Set<number>();
+  let returns = false;
+  let turnAt: number | undefined;
+  let turns = 0;
+  let way = 0;
+  for (let event = first; event <= last; event += 1) {
+    const { notes } = hand.line.events[event]!;
+    for (const { string } of notes) {
+      returns ||= seen.has(string);
+      seen.add(string);
+    }
+    if (event === first || isSameAgain(hand, event)) continue;
+    const step = stepTo(hand, event);
+    if (step === 0) {
+      turnAt ??= event;
+      turns += 1;
+    } else {
+      if (way !== 0 && step !== way) {
+        turnAt ??= event - 1;
+        turns += 1;
+      }
+      way = step;
+    }
+  }
+  return { strings: seen.size, returns, turnAt, turns };
+}
+
+function isSameAgain(hand: WrittenHand, event: number): boolean {
+  const [before, here] = [hand.line.events[event - 1]!.notes, hand.line.events[event]!.notes];
+  return before.length === here.length && here.every(({ string }, i) => string === before[i]!.string);
+}
+
+/** 1 when the event lies wholly above the one before, -1 when below, 0 otherwise. */
+function stepTo(hand: WrittenHand, event: number): number {
+  const [before, here] = [hand.line.events[event - 1]!.notes, hand.line.events[event]!.notes];
+  if (here[0]!.string > before[before.length - 1]!.string) return 1;
+  return here[here.length - 1]!.string < before[0]!.string ? -1 : 0;
+}
+
+/** More notes than this under a bracket, in music whose brackets are never placings, mean something else. */
+const mostNotesOfPlacing = 8;
+
+/** True when a bracket is more likely a line of analysis than a placing: long, and no bracket of the hand is one. */
+export function isLikelyForeign(input: RuleInput, hand: WrittenHand, bracket: BracketPlacing): boolean {
+  if (bracket.last - bracket.first < mostNotesOfPlacing) return false;
+  return !printedBrackets(input, hand).some(
+    (other) => other.last > other.first && isOnePlacing(hand.line, other),
+  );
+}
+
+/** `from C4 to G4` */
+export function bracketWords(hand: WrittenHand, { first, last }: EventRange): string {
+  return `from ${eventName(hand, first)} to ${eventName(hand, last)}`;
+}
+
+/**
+ * The edits that put brackets over placings in the place of a bracket that is none. The printed fingers are kept if
+ * they make good placings; undefined when no fingers do.
+ */
+export function regroupEdits(
+  input: RuleInput,
+  hand: WrittenHand,
+  { bracket }: BracketPlacing,
+): Edit[] | undefined {
+  const range = { first: bracket.first, last: bracket.last };
+  for (const keepFingers of [true, false]) {
+    const decisions = { fingers: () => keepFingers, placings: () => false };
+    const solution = solveAround(input, hand, range, decisions, 0);
+    if (isSound(solution)) return bracketEdits(input, hand, solution, range);
+  }
+  return undefined;
+}
+
+const unsound = new Set<TermName>(["lock", "thumb", "turn", "tooWide"]);
+
+/** True when no placing breaks a printed finger, misses its thumb, at a turn too, or is beyond the hand. */
+export function isSound({ placings }: Pick<Solution, "placings">): boolean {
+  return placings.every(({ placingTerms, jointTerms }) =>
+    [...placingTerms, ...jointTerms].every(({ name }) => !unsound.has(name)),
+  );
+}

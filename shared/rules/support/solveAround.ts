@@ -1,0 +1,120 @@
+import type { Finger, Locks, Solution } from "../../fingering/model.ts";
+import { solve } from "../../fingering/solve.ts";
+import { isOnePlacing, locksOf, searchLine, type WrittenHand } from "../../fingering/written.ts";
+import type { RuleInput } from "../define.ts";
+import { printedBrackets } from "./printedBrackets.ts";
+
+/** Inclusive range of events of one hand. */
+export interface EventRange {
+  readonly first: number;
+  readonly last: number;
+}
+
+/** A note of a hand: events[event].notes[stringAt]. */
+export interface NotePosition {
+  readonly event: number;
+  readonly stringAt: number;
+}
+
+/** A note and a finger for it. */
+export interface FingeredNote extends NotePosition {
+  readonly finger: Finger;
+}
+
+/** Which of the printed decisions a search keeps, and what it has to take besides. */
+export interface Decisions {
+  /** Whether a printed finger is kept. */
+  fingers(event: number, stringAt: number): boolean;
+  /** Whether a printed placing is kept. */
+  placings(placing: EventRange): boolean;
+  /** Fingers that it has to take. */
+  readonly fixed?: readonly FingeredNote[];
+  /** Placings that it has to take. */
+  readonly placed?: readonly EventRange[];
+}
+
+/** Keeps everything but the fingers of these notes. */
+export function allBut(notes: readonly NotePosition[]): Decisions {
+  const free = new Set(notes.map(({ event, stringAt }) => `${event} ${stringAt}`));
+  return { fingers: (event, stringAt) => !free.has(`${event} ${stringAt}`), placings: () => true };
+}
+
+/**
+ * Events on each side of the range that take part in the search. A placing has at most four notes and a cost looks at
+ * two neighbouring placings and four times on each side, so that what is printed further away does not matter.
+ */
+const surroundings = 8;
+
+/** Two totals that differ by less, in thousandths, are called equally good. */
+export const tellingMilli = 300;
+
+/**
+ * Fingers a range of events within its printed surroundings, by a search over these alone, so that the time does not
+ * depend on the length of the piece.
+ *
+ * @param around events on each side that take part.
+ * @returns placings and fingers with the numbers of the hand's own events; events outside have no fingers in it.
+ *          Totals of one range may be compared with each other.
+ */
+export function solveAround(
+  input: RuleInput,
+  hand: WrittenHand,
+  range: EventRange,
+  decisions: Decisions,
+  around = surroundings,
+): Solution {
+  const from = Math.max(0, range.first - around);
+  const to = Math.min(hand.line.events.length - 1, range.last + around);
+  const line = { ...hand.line, events: hand.line.events.slice(from, to + 1) };
+  const locks = locksBetween(input, hand, from, to, decisions);
+  const found = solve({ ...searchLine(line), locks }, input.weights);
+  const fingers: (readonly (Finger | undefined)[])[] = [];
+  found.fingers.forEach((row, i) => {
+    fingers[from + i] = row;
+  });
+  const placings = found.placings.map((placing) => ({
+    ...placing,
+    first: from + placing.first,
+    last: from + placing.last,
+  }));
+  return { placings, fingers, totalMilli: found.totalMilli };
+}
+
+const known = new WeakMap<WrittenHand, Locks>();
+
+/** All that is printed, as decisions; worked out once for a hand. */
+function printedLocks(hand: WrittenHand): Locks {
+  let locks = known.get(hand);
+  if (!locks) {
+    locks = locksOf(hand);
+    known.set(hand, locks);
+  }
+  return locks;
+}
+
+function locksBetween(
+  input: RuleInput,
+  hand: WrittenHand,
+  from: number,
+  to: number,
+  decisions: Decisions,
+): Locks {
+  const isKept = (event: number): boolean =>
+    hand.fingers[event]?.every((_, stringAt) => decisions.fingers(event, stringAt)) ?? false;
+  const fingers = hand.fingers
+    .slice(from, to + 1)
+    .map((row, i) =>
+      row.map((finger, stringAt) => (decisions.fingers(from + i, stringAt) ? finger : undefined)),
+    );
+  for (const { event, stringAt, finger } of decisions.fixed ?? []) fingers[event - from]![stringAt] = finger;
+  const printed = printedBrackets(input, hand).filter((placing) => decisions.placings(placing));
+  const placings = [...printed, ...(decisions.placed ?? [])]
+    .filter(({ first, last }) => first >= from && last <= to)
+    .filter((placing) => isOnePlacing(hand.line, placing))
+    .map(({ first, last }) => ({ first: first - from, last: last - from }))
+    .sort((a, b) => a.first - b.first || a.last - b.last);
+  const joined = printedLocks(hand)
+    .joined?.slice(from, to)
+    .map((apart, i) => (isKept(from + i) && isKept(from + i + 1) ? apart : undefined));
+  return { fingers, placings, joined };
+}
