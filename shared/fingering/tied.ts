@@ -31,7 +31,7 @@ export interface TiedSolution {
 /** Events beside a passage that its common fingering is chosen with. */
 const contextEvents = 8;
 /** Events to search for one passage, at most, over all that is tried. */
-const mostEventsSearched = 8_000;
+const mostEventsSearched = 4_000;
 
 /**
  * Fingers hands so that passages which come back have one fingering and one division into placings.

@@ -1,11 +1,20 @@
 import { fingerHands } from "../fingering/fingerHands.ts";
 import { type HandName, sumTerms, type TermName } from "../fingering/model.ts";
+import type { Tie } from "../fingering/tied.ts";
 import { type FingeredHand, writeFingering } from "../fingering/write.ts";
-import { keepAll, keepOutside, type WrittenHand } from "../fingering/written.ts";
+import {
+  keepAll,
+  keepAllWithin,
+  keepOutside,
+  type WrittenHand,
+  withWholePlacings,
+} from "../fingering/written.ts";
 import { guardedText } from "../musicxml/guard.ts";
+import { tiesOf } from "../passages/ties.ts";
 import type { Edit } from "../text/edits.ts";
 import { InputError } from "../text/problem.ts";
 import type { Analysis } from "./analyse.ts";
+import { passagesOf } from "./passagesOf.ts";
 
 /** What to finger, and what to keep of the print. */
 export interface FingerOptions {
@@ -16,6 +25,8 @@ export interface FingerOptions {
   readonly bars?: { readonly first: string; readonly last: string };
   /** Only these events; a hand that is not named is left alone. */
   readonly ranges?: ReadonlyMap<HandName, EventRange>;
+  /** False fingers each place of a passage by itself. Passages that come back are fingered alike without it. */
+  readonly alike?: boolean;
 }
 
 /** Events of one hand, both ends included. */
@@ -27,7 +38,10 @@ export interface EventRange {
 /** A fingering of a score, and what it takes to write it. */
 export interface ScoreFingering {
   readonly hands: readonly FingeredHand[];
+  /** Of both hands as searched. */
   readonly totalMilli: number;
+  /** What fingering passages alike costs, at most: the total less what the best fingering without that costs. */
+  readonly gapMilli: number;
   readonly terms: ReadonlyMap<TermName, number>;
   readonly edits: readonly Edit[];
 }
@@ -40,10 +54,17 @@ export function fingerScore(analysis: Analysis, options: FingerOptions): ScoreFi
   if (!analysis.harp) throw new InputError(analysis.problems[0]?.message ?? "The score could not be read.");
   const ranges = new Map(analysis.hands.map((hand) => [hand, wantedRange(hand, options)]));
   // The other hand is searched with it, kept as it is printed, because what it needs the eyes for counts.
-  const solutions = fingerHands(analysis.hands, analysis.weights, (hand) => {
-    const range = ranges.get(hand);
-    return options.mode === "keep" || !range ? keepAll : keepOutside(range);
-  });
+  const ties = options.alike === false ? [] : tiesWithin(analysis, ranges);
+  const { solutions, totalMilli, gapMilli } = fingerHands(
+    analysis.hands,
+    analysis.weights,
+    (hand) => {
+      const range = ranges.get(hand);
+      if (!range) return keepAll;
+      return options.mode === "keep" ? keepAllWithin(range) : keepOutside(range);
+    },
+    ties,
+  );
   const hands: FingeredHand[] = [];
   analysis.hands.forEach((written, i) => {
     const range = ranges.get(written);
@@ -55,10 +76,24 @@ export function fingerScore(analysis: Analysis, options: FingerOptions): ScoreFi
   const placings = hands.flatMap((hand) => hand.solution.placings);
   return {
     hands,
-    totalMilli: hands.reduce((sum, hand) => sum + hand.solution.totalMilli, 0),
+    totalMilli,
+    gapMilli,
     terms: sumTerms(placings),
     edits: writeFingering(analysis, hands, { replace: options.mode === "fresh" }),
   };
+}
+
+/** The passages that have a place among the events to finger. */
+function tiesWithin(
+  analysis: Analysis,
+  ranges: ReadonlyMap<WrittenHand, EventRange | undefined>,
+): readonly Tie[] {
+  const within = ({ hand, first, last }: Tie["occurrences"][number]): boolean => {
+    const range = ranges.get(analysis.hands.find((written) => written.hand === hand)!);
+    return range !== undefined && first <= range.last && last >= range.first;
+  };
+  const lines = analysis.hands.map((hand) => hand.line);
+  return tiesOf(passagesOf(analysis).classes, lines).filter((tie) => tie.occurrences.some(within));
 }
 
 /**
@@ -69,12 +104,16 @@ export function fingeredText(analysis: Analysis, fingering: ScoreFingering): str
   return guardedText(analysis.text, fingering.edits);
 }
 
-/** The events of a hand that are to be fingered; undefined for none. */
+/** The events of a hand that are to be fingered, with whole printed placings where they are fingered anew. */
 function wantedRange(written: WrittenHand, options: FingerOptions): EventRange | undefined {
   const { hand } = options;
   if (hand !== undefined && hand !== "both" && hand !== written.hand) return undefined;
-  if (options.ranges) return options.ranges.get(written.hand);
-  return options.bars ? barRange(written, options.bars) : { first: 0, last: written.line.events.length - 1 };
+  const whole = { first: 0, last: written.line.events.length - 1 };
+  const asked = options.ranges
+    ? options.ranges.get(written.hand)
+    : options.bars && barRange(written, options.bars);
+  const range = options.ranges || options.bars ? asked : whole;
+  return range && options.mode === "fresh" ? withWholePlacings(written, range) : range;
 }
 
 /** The events of a hand that lie in these bars. A bar number that comes twice means its first place. */
