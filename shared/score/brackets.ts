@@ -1,3 +1,4 @@
+import { firstWhere } from "../text/firstWhere.ts";
 import { listed } from "./chordFingerings.ts";
 import type { HandLine } from "./handLines.ts";
 import { type HandName, type HarpChoice, handOf, handOfNote } from "./hands.ts";
@@ -116,18 +117,6 @@ function handsOfEnds(score: Score, harp: HarpChoice, part: Part): (end: BracketE
     const note = end.type === "stop" ? notes[next - 1] : notes[next];
     return note?.hand ?? handOf(harp, part, end.staff);
   };
-}
-
-/** The first index for which a test holds that holds for all after it, or `count`. */
-function firstWhere(count: number, test: (index: number) => boolean): number {
-  let low = 0;
-  let high = count;
-  while (low < high) {
-    const middle = (low + high) >> 1;
-    if (test(middle)) high = middle;
-    else low = middle + 1;
-  }
-  return low;
 }
 
 interface Range {

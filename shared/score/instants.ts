@@ -10,12 +10,13 @@ interface Onset {
   readonly voices: Set<string>;
 }
 
-/** Rounding moves an onset by at most one division; the rest is for the error of the comparison itself. */
-const mostDivisions = 1.01;
-/** A 64th note apart is never taken for together. */
-const mostQuarters = 1 / 16;
-/** Notes that follow each other so closely are at least this part of their own length apart. */
-const leastShare = 1 / 4;
+/**
+ * How far apart onsets may lie that are meant together, in quarter notes and as a share of the shorter note that
+ * begins there. Rounding a length moves an onset by a division. Where many lengths were rounded the errors add up; what
+ * is allowed for that keeps apart what five notes against six do in a quarter note.
+ */
+const rounded = { divisions: 1.01, quarters: 1 / 16, share: 1 / 4 };
+const drifted = { quarters: 1 / 50, share: 1 / 8 };
 
 /**
  * The instants of one measure. Programs round the lengths of tuplets to whole divisions, so that notes of two voices
@@ -33,13 +34,13 @@ export class Instants {
    * @returns undefined when nothing in the measure is put apart.
    */
   static of(notes: readonly Note[], first: number, divisions: Rational): Instants | undefined {
-    const reach = Math.min(mostQuarters, mostDivisions / toNumber(divisions));
-    if (!someAreClose(notes, first, reach)) return undefined;
+    const division = Math.min(rounded.quarters, rounded.divisions / toNumber(divisions));
+    if (!someAreClose(notes, first, Math.max(division, drifted.quarters))) return undefined;
     const onsets = onsetsOf(notes, first);
     const unified = new Map<number, Rational>();
     let kept = onsets[0];
     for (const onset of onsets.slice(1)) {
-      if (!kept || !isSameInstant(kept, onset, reach)) {
+      if (!kept || !isSameInstant(kept, onset, division)) {
         kept = onset;
         continue;
       }
@@ -79,9 +80,12 @@ function onsetsOf(notes: readonly Note[], first: number): Onset[] {
 }
 
 /** Notes of one voice follow each other; those of two voices may be meant to sound together. */
-function isSameInstant(a: Onset, b: Onset, reach: number): boolean {
+function isSameInstant(a: Onset, b: Onset, division: number): boolean {
   const apart = b.quarters - a.quarters;
-  if (apart > reach || apart > leastShare * Math.min(a.shortest, b.shortest)) return false;
+  const share = apart / Math.min(a.shortest, b.shortest);
+  const isRounded = apart <= division && share <= rounded.share;
+  const isDrifted = apart <= drifted.quarters && share <= drifted.share;
+  if (!isRounded && !isDrifted) return false;
   for (const voice of b.voices) if (a.voices.has(voice)) return false;
   return true;
 }

@@ -1,3 +1,4 @@
+import { firstWhere } from "../text/firstWhere.ts";
 import type { LineEvent } from "./handLines.ts";
 import type { Score } from "./model.ts";
 import type { PlayedOrder } from "./playedOrder.ts";
@@ -30,16 +31,8 @@ export function lineJumps(
   const cuts = new Set<number>();
   if (order.jumps.length === 0) return { jumps, cuts };
   const measureOf = (event: number): number => events[event]!.notes[0]!.note.measure.index;
-  const firstFrom = (measure: number): number => {
-    let low = 0;
-    let high = events.length;
-    while (low < high) {
-      const middle = (low + high) >> 1;
-      if (measureOf(middle) < measure) low = middle + 1;
-      else high = middle;
-    }
-    return low;
-  };
+  const firstFrom = (measure: number): number =>
+    firstWhere(events.length, (event) => measureOf(event) >= measure);
   const endOf = (measure: number): Rational => {
     const next = score.measureStarts[measure + 1];
     if (next) return next;

@@ -1,3 +1,4 @@
+import { firstWhere } from "../text/firstWhere.ts";
 import { listed } from "./chordFingerings.ts";
 import { isHarp, namesHarp } from "./isHarp.ts";
 import type { Note, Part, Score } from "./model.ts";
@@ -56,13 +57,7 @@ function instrumentsOf(score: Score, part: Part): (note: Note) => string | undef
     if (note.instrument !== undefined) return note.instrument;
     if (changes.length === 0) return noteSays ? first : undefined;
     const onset = add(score.measureStarts[note.measure.index]!, note.position);
-    let low = 0;
-    let high = changes.length;
-    while (low < high) {
-      const middle = (low + high) >> 1;
-      if (compare(changes[middle]!.at, onset) <= 0) low = middle + 1;
-      else high = middle;
-    }
-    return low > 0 ? changes[low - 1]!.instrument : first;
+    const next = firstWhere(changes.length, (i) => compare(changes[i]!.at, onset) > 0);
+    return next > 0 ? changes[next - 1]!.instrument : first;
   };
 }

@@ -24,6 +24,7 @@ import {
   type Rational,
   rational,
   subtract,
+  toNumber,
   zero,
 } from "./rational.ts";
 import { readBarline, readDirection, readSound, type SoundContent } from "./readDirection.ts";
@@ -190,7 +191,7 @@ export class PartReader {
   #backup(element: LocatedElement): void {
     this.#wentBack = true;
     const target = subtract(this.#position, this.#elementLength(element));
-    if (compare(target, zero) < 0) {
+    if (toNumber(target) < -roundingQuarters) {
       const asked = childText(element, "duration");
       const used = divisionsText(this.#position, this.#divisions);
       this.#report(
@@ -199,7 +200,8 @@ export class PartReader {
         "warning",
       );
     }
-    this.#position = larger(target, zero);
+    // Rounded lengths add up to a little more or less than the measure: what is near its start means its start.
+    this.#position = toNumber(target) < roundingQuarters ? zero : target;
     this.#chordPosition = this.#position;
   }
 
@@ -318,6 +320,9 @@ export class PartReader {
     };
   }
 }
+
+/** A 64th note: what rounded lengths of a measure are wrong by at most. */
+const roundingQuarters = 1 / 16;
 
 /** More staves than any harp part has; a number beyond it is a mistake. */
 const mostStaves = 16;

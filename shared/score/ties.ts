@@ -1,3 +1,4 @@
+import { firstWhere } from "../text/firstWhere.ts";
 import { listed } from "./chordFingerings.ts";
 import type { Score } from "./model.ts";
 import type { PartInProgress } from "./partReader.ts";
@@ -7,26 +8,43 @@ import type { NoteInProgress } from "./readNote.ts";
 
 /** How far an end may lie from the onset that it is tied to: a 64th note, for rounded lengths. In quarter notes. */
 const tolerance = 1 / 16 + 1e-9;
+/** The notes of a written-out arpeggio are tied to its chord over the notes between them. In quarter notes. */
+const longestGap = 8;
+
+/** A note of a pitch that ties end on somewhere. In quarter notes from the start of the piece. */
+interface Sounding {
+  readonly onset: number;
+  readonly end: number;
+  readonly tied: boolean;
+  /** Another note sounds on from it. */
+  taken: boolean;
+}
 
 /**
- * Finds out which notes sound on from a tie. The tie may have begun in another voice or on another staff, or before a
- * repeat or an ending that is jumped over. A tie that begins nowhere plucks its note, and that is noted.
+ * Finds out which notes sound on from a tie. The tie may have begun in another voice or on another staff, some notes
+ * earlier, or before a repeat or an ending that is jumped over. A tie that begins nowhere plucks its note, and that is
+ * noted.
  */
 export function settleTies(score: Score, parts: readonly PartInProgress[]): void {
   const starts = score.measureStarts.map(toNumber);
   let before: ReadonlyMap<number, readonly number[]> | undefined;
   for (const part of parts) {
-    const ties = tieStarts(part, starts);
+    const stops = part.notes.filter((note) => note.tie.stop);
+    if (stops.length === 0) continue;
+    const sounding = soundingNotes(part, stops, starts);
+    const onsetOf = (note: NoteInProgress): number => starts[note.measure.index]! + toNumber(note.position);
+    const unsettled: NoteInProgress[] = [];
+    for (const note of stops) {
+      note.continues = takeEndingAt(sounding.get(semitones(note))!, onsetOf(note));
+      if (!note.continues) unsettled.push(note);
+    }
     const lost = new Set<string>();
-    for (const note of part.notes) {
-      if (!note.tie.stop) continue;
-      const measure = note.measure.index;
-      const onset = starts[measure]! + toNumber(note.position);
-      note.continues = endsAt(ties.get(semitones(note)), onset);
+    for (const note of unsettled) {
+      note.continues = takeLastBefore(sounding.get(semitones(note))!, onsetOf(note));
       if (!note.continues && toNumber(note.position) <= tolerance) {
         before ??= playedBefore(score);
-        const ends = (before.get(measure) ?? []).map((other) => endOf(starts, other));
-        note.continues = ends.some((end) => endsAt(ties.get(semitones(note)), end));
+        const ends = (before.get(note.measure.index) ?? []).map((measure) => endOf(starts, measure));
+        note.continues = ends.some((end) => takeEndingAt(sounding.get(semitones(note))!, end));
       }
       if (!note.continues) lost.add(note.measure.number);
     }
@@ -38,37 +56,56 @@ export function settleTies(score: Score, parts: readonly PartInProgress[]): void
   }
 }
 
-/** By sounding pitch, in semitones, the ends of the notes that a tie begins on, in order. */
-function tieStarts(part: PartInProgress, starts: readonly number[]): Map<number, number[]> {
-  const ends = new Map<number, number[]>();
+/** By sounding pitch, in semitones, the notes of the pitches that ties end on, in order of onset and in order of end. */
+function soundingNotes(
+  part: PartInProgress,
+  stops: readonly NoteInProgress[],
+  starts: readonly number[],
+): Map<number, { readonly byOnset: readonly Sounding[]; readonly byEnd: readonly Sounding[] }> {
+  const byPitch = new Map<number, Sounding[]>(stops.map((note) => [semitones(note), []]));
   for (const note of part.notes) {
-    if (!note.tie.start) continue;
-    const reached = toNumber(note.position) + toNumber(note.duration);
+    const same = byPitch.get(semitones(note));
+    if (!same) continue;
+    const measure = note.measure.index;
+    const position = toNumber(note.position);
+    const reached = position + toNumber(note.duration);
     // A measure may be longer in another part: what fills it here lasts to the barline.
     const toBarline = reached >= toNumber(note.measure.length) - tolerance;
-    const end = toBarline ? endOf(starts, note.measure.index) : starts[note.measure.index]! + reached;
-    const known = ends.get(semitones(note));
-    if (known) known.push(end);
-    else ends.set(semitones(note), [end]);
+    same.push({
+      onset: starts[measure]! + position,
+      end: toBarline ? endOf(starts, measure) : starts[measure]! + reached,
+      tied: note.tie.start,
+      taken: false,
+    });
   }
-  for (const list of ends.values()) list.sort((a, b) => a - b);
-  return ends;
+  const sorted = new Map<number, { byOnset: Sounding[]; byEnd: Sounding[] }>();
+  for (const [pitch, notes] of byPitch) {
+    sorted.set(pitch, {
+      byOnset: notes.sort((a, b) => a.onset - b.onset),
+      byEnd: notes.filter(({ tied }) => tied).sort((a, b) => (a.end === b.end ? 0 : a.end - b.end)),
+    });
+  }
+  return sorted;
 }
 
 function endOf(starts: readonly number[], measure: number): number {
   return starts[measure + 1] ?? Number.POSITIVE_INFINITY;
 }
 
-function endsAt(ends: readonly number[] | undefined, quarters: number): boolean {
-  if (!ends) return false;
-  let low = 0;
-  let high = ends.length;
-  while (low < high) {
-    const middle = (low + high) >> 1;
-    if (ends[middle]! < quarters - tolerance) low = middle + 1;
-    else high = middle;
-  }
-  return low < ends.length && ends[low]! <= quarters + tolerance;
+/** The tied note that ends at a time. */
+function takeEndingAt({ byEnd }: { readonly byEnd: readonly Sounding[] }, time: number): boolean {
+  const note = byEnd[firstWhere(byEnd.length, (i) => byEnd[i]!.end >= time - tolerance)];
+  if (!note || note.end > time + tolerance) return false;
+  note.taken = true;
+  return true;
+}
+
+/** The last note of the pitch, when it is tied and nothing sounds on from it yet. */
+function takeLastBefore({ byOnset }: { readonly byOnset: readonly Sounding[] }, time: number): boolean {
+  const note = byOnset[firstWhere(byOnset.length, (i) => byOnset[i]!.onset >= time - tolerance) - 1];
+  if (!note?.tied || note.taken || note.end < time - longestGap) return false;
+  note.taken = true;
+  return true;
 }
 
 const semitonesOf = { C: 0, D: 2, E: 4, F: 5, G: 7, A: 9, B: 11 };
@@ -81,6 +118,10 @@ function semitones({ pitch }: NoteInProgress): number {
 /** For each measure that is jumped to, the measures that are played just before it. */
 function playedBefore(score: Score): Map<number, readonly number[]> {
   const before = new Map<number, number[]>();
-  for (const { from, to } of playedOrder(score).jumps) before.set(to, [...(before.get(to) ?? []), from]);
+  for (const { from, to } of playedOrder(score).jumps) {
+    const known = before.get(to);
+    if (known) known.push(from);
+    else before.set(to, [from]);
+  }
   return before;
 }

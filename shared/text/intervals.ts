@@ -1,3 +1,5 @@
+import { firstWhere } from "./firstWhere.ts";
+
 /** Stretches of a line, such as of a text, that are taken. Those that touch or overlap grow together. */
 export class Intervals {
   /** Ascending, with gaps between them. */
@@ -27,13 +29,6 @@ export class Intervals {
   }
 
   #firstEndingAfter(at: number): number {
-    let low = 0;
-    let high = this.#ends.length;
-    while (low < high) {
-      const middle = (low + high) >> 1;
-      if (this.#ends[middle]! > at) high = middle;
-      else low = middle + 1;
-    }
-    return low;
+    return firstWhere(this.#ends.length, (i) => this.#ends[i]! > at);
   }
 }
