@@ -1,5 +1,6 @@
 import type { PublishDiagnosticsParams } from "vscode-languageserver/node";
 import { diagnosticsOf } from "./diagnostics.ts";
+import { SettingsFeed } from "./settingsFeed.ts";
 import type { OpenDocument, ServerState } from "./state.ts";
 
 /** How long to wait for the next keystroke before reading the text, in milliseconds. */
@@ -16,6 +17,7 @@ export interface FeedOutput {
 export class DiagnosticsFeed {
   readonly #state: ServerState;
   readonly #output: FeedOutput;
+  readonly #settings: SettingsFeed;
   readonly #waiting = new Map<string, NodeJS.Timeout>();
   /** Documents for which the editor shows something, or may. */
   readonly #shown = new Set<string>();
@@ -23,6 +25,10 @@ export class DiagnosticsFeed {
   constructor(state: ServerState, output: FeedOutput) {
     this.#state = state;
     this.#output = output;
+    this.#settings = new SettingsFeed(
+      (params) => output.publish(params),
+      () => state.features.positionEncoding,
+    );
   }
 
   /** The document was opened or changed. */
@@ -42,6 +48,7 @@ export class DiagnosticsFeed {
     clearTimeout(this.#waiting.get(uri));
     this.#waiting.delete(uri);
     if (this.#shown.delete(uri)) this.#output.publish({ uri, diagnostics: [] });
+    this.#settings.show(uri, []);
   }
 
   #read(uri: string): void {
@@ -49,6 +56,7 @@ export class DiagnosticsFeed {
     if (!document) return;
     const { version } = document;
     const diagnostics = diagnosticsOf(document, this.#state.features);
+    this.#settings.show(uri, document.settingsFiles);
     // Changes may have come in while the text was read: let them be taken in before anything is sent.
     setImmediate(() => this.#output.guard("diagnostics", () => this.#send(document, version, diagnostics)));
   }

@@ -17,6 +17,8 @@ export interface ClientFeatures {
   readonly resolvesCodeActions: boolean;
   readonly relatedInformation: boolean;
   readonly hoverFormat: TextFormat;
+  /** Tells of files that are saved, when the server asks for it. */
+  readonly watchesFiles: boolean;
 }
 
 export function clientFeatures(capabilities: ClientCapabilities): ClientFeatures {
@@ -31,6 +33,7 @@ export function clientFeatures(capabilities: ClientCapabilities): ClientFeatures
       codeAction?.dataSupport === true && codeAction.resolveSupport?.properties.includes("edit") === true,
     relatedInformation: textDocument?.publishDiagnostics?.relatedInformation === true,
     hoverFormat: hoverFormat(textDocument?.hover?.contentFormat),
+    watchesFiles: workspace?.didChangeWatchedFiles?.dynamicRegistration === true,
   };
 }
 

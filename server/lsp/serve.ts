@@ -1,15 +1,18 @@
 import {
   type ApplyWorkspaceEditResult,
   type Connection,
+  DidChangeWatchedFilesNotification,
   ErrorCodes,
   MessageType,
   ResponseError,
   ShowMessageNotification,
 } from "vscode-languageserver/node";
+import { settingsFileName } from "../../shared/service/settings.ts";
 import { DiagnosticsFeed } from "./diagnosticsFeed.ts";
 import { Dispatcher } from "./dispatcher.ts";
 import { codeAction } from "./handlers/codeAction.ts";
 import { didChange } from "./handlers/didChange.ts";
+import { didChangeWatchedFiles } from "./handlers/didChangeWatchedFiles.ts";
 import { didClose } from "./handlers/didClose.ts";
 import { didOpen } from "./handlers/didOpen.ts";
 import { executeCommand } from "./handlers/executeCommand.ts";
@@ -43,6 +46,20 @@ export function serve(connection: Connection): void {
     dispatcher.phase = "running";
     return result;
   });
+  connection.onInitialized(
+    dispatcher.notification("initialized", () => {
+      if (!state.features.watchesFiles) return;
+      const watchers = [{ globPattern: `**/${settingsFileName}` }];
+      connection.client
+        .register(DidChangeWatchedFilesNotification.type, { watchers })
+        .catch((error: unknown) => connection.console.error(`settings are not watched: ${String(error)}`));
+    }),
+  );
+  connection.onDidChangeWatchedFiles(
+    dispatcher.notification("workspace/didChangeWatchedFiles", (params) =>
+      didChangeWatchedFiles(state, feed, params),
+    ),
+  );
   connection.onShutdown(() => {
     dispatcher.phase = "after shutdown";
   });

@@ -8,8 +8,17 @@ import {
 import { TextDocument } from "vscode-languageserver-textdocument";
 import { isScore, rootName } from "../../shared/musicxml/rootName.ts";
 import { type Analysis, analyse } from "../../shared/service/analyse.ts";
+import type { FoundSettings, ReadSettingsFile } from "../files/settingsFiles.ts";
 import { Converter } from "./convert.ts";
+import { DocumentSettings, noSettings } from "./documentSettings.ts";
 import { type ClientFeatures, clientFeatures } from "./features.ts";
+
+/** What was made of one version of a text. */
+interface Reading {
+  readonly version: number;
+  readonly analysis: Analysis | undefined;
+  readonly settingsFiles: readonly ReadSettingsFile[];
+}
 
 /** A document that the editor has open: its text as of the last change, and what was found in it. */
 export class OpenDocument {
@@ -19,9 +28,16 @@ export class OpenDocument {
   /** A file that says by its name or its language that it is MusicXML is told when it is not. */
   readonly #claimsMusicXml: boolean;
   #wasScore = false;
-  #analysed: { readonly version: number; readonly analysis: Analysis | undefined } | undefined;
+  readonly #settingsFor: (uri: string) => FoundSettings;
+  #analysed: Reading | undefined;
 
-  constructor(item: TextDocumentItem, features: ClientFeatures) {
+  /** @param settingsFor asked each time that the text is read anew; no settings without it. */
+  constructor(
+    item: TextDocumentItem,
+    features: ClientFeatures,
+    settingsFor: (uri: string) => FoundSettings = () => noSettings,
+  ) {
+    this.#settingsFor = settingsFor;
     this.uri = item.uri;
     this.#document = TextDocument.create(item.uri, item.languageId, item.version, item.text);
     this.#claimsMusicXml = item.languageId === "musicxml" || /\.musicxml$/i.test(item.uri);
@@ -38,11 +54,27 @@ export class OpenDocument {
 
   /** The reading of the present text, made when first asked for; undefined when it is no MusicXML. */
   get analysis(): Analysis | undefined {
+    return this.#reading().analysis;
+  }
+
+  /** The settings files that count for the reading. */
+  get settingsFiles(): readonly ReadSettingsFile[] {
+    return this.#reading().settingsFiles;
+  }
+
+  /** Settings have changed: the text is to be read again. */
+  forgetReading(): void {
+    this.#analysed = undefined;
+  }
+
+  #reading(): Reading {
     if (this.#analysed?.version !== this.version) {
-      const analysis = this.#isMusicXml() ? analyse(this.text) : undefined;
-      this.#analysed = { version: this.version, analysis };
+      const isMusicXml = this.#isMusicXml();
+      const { settings, files } = isMusicXml ? this.#settingsFor(this.uri) : noSettings;
+      const analysis = isMusicXml ? analyse(this.text, settings) : undefined;
+      this.#analysed = { version: this.version, analysis, settingsFiles: files };
     }
-    return this.#analysed?.analysis;
+    return this.#analysed;
   }
 
   /** A score stays one while its first lines are being typed at. */
@@ -77,15 +109,20 @@ export class OpenDocument {
 export class ServerState {
   features: ClientFeatures = clientFeatures({});
   readonly #documents = new Map<string, OpenDocument>();
+  readonly #settings = new DocumentSettings();
 
   open(item: TextDocumentItem): OpenDocument {
-    const document = new OpenDocument(item, this.features);
+    const document = new OpenDocument(item, this.features, (uri) => this.#settings.settingsFor(uri));
     this.#documents.set(item.uri, document);
     return document;
   }
 
   close(uri: string): void {
     this.#documents.delete(uri);
+  }
+
+  documents(): Iterable<OpenDocument> {
+    return this.#documents.values();
   }
 
   document(uri: string): OpenDocument | undefined {

@@ -1,0 +1,25 @@
+import { fileURLToPath } from "node:url";
+import { type FoundSettings, SettingsFiles } from "../files/settingsFiles.ts";
+
+/** A document that lies in no folder has none. */
+export const noSettings: FoundSettings = { settings: {}, files: [] };
+
+/** The settings of documents, by their addresses. */
+export class DocumentSettings {
+  readonly #files = new SettingsFiles();
+
+  settingsFor(uri: string): FoundSettings {
+    const path = pathOf(uri);
+    return path === undefined ? noSettings : this.#files.settingsFor(path);
+  }
+}
+
+/** Undefined for a document that is not on a disk, or on one that this machine does not know. */
+function pathOf(uri: string): string | undefined {
+  if (!uri.startsWith("file:")) return undefined;
+  try {
+    return fileURLToPath(uri);
+  } catch {
+    return undefined;
+  }
+}
