@@ -190,7 +190,8 @@ export class PartReader {
 
   #backup(element: LocatedElement): void {
     this.#wentBack = true;
-    const target = subtract(this.#position, this.#elementLength(element));
+    const back = this.#elementLength(element);
+    const target = subtract(this.#position, back);
     if (toNumber(target) < -roundingQuarters) {
       const asked = childText(element, "duration");
       const used = divisionsText(this.#position, this.#divisions);
@@ -201,7 +202,8 @@ export class PartReader {
       );
     }
     // Rounded lengths add up to a little more or less than the measure: what is near its start means its start.
-    this.#position = toNumber(target) < roundingQuarters ? zero : target;
+    const isNearStart = toNumber(target) < Math.min(roundingQuarters, toNumber(back) / 2);
+    this.#position = isNearStart ? zero : target;
     this.#chordPosition = this.#position;
   }
 

@@ -72,6 +72,8 @@ interface Section {
   pass: number;
   /** The endings that belong to it, once the first of them was met. */
   group?: EndingGroup;
+  /** The measure whose sign led back, once it did. */
+  sign?: number;
 }
 
 class Player {
@@ -171,35 +173,43 @@ class Player {
     while (at < this.#count) {
       this.#leaveSectionsBefore(at);
       const { ending, repeatStart } = this.#signs.get(at) ?? {};
-      const section = this.#section;
-      // A repeat that was opened inside an ending has nothing to do with it.
-      const isOwn = ending !== undefined && section.start < ending.group.endings[0]!.first;
-      if (ending && isOwn) {
-        section.group ??= ending.group;
-        if (section.group === ending.group && !this.#isPlayed(ending, section)) {
-          at = ending.last + 1;
-          continue;
-        }
+      const beginsGroup = ending !== undefined && ending.group.endings[0] === ending;
+      // A repeat that opens where a second ending begins has nothing to do with that ending.
+      if (repeatStart && (!ending || beginsGroup)) this.#openSection(at);
+      if (ending && this.#isPassedOver(ending)) {
+        at = ending.last + 1;
+        continue;
       }
-      if (repeatStart && this.#section.start !== at) this.#sections.push({ start: at, pass: 1 });
+      if (repeatStart) this.#openSection(at);
       return at;
     }
     return undefined;
+  }
+
+  #openSection(at: number): void {
+    if (this.#section.start !== at) this.#sections.push({ start: at, pass: 1 });
+  }
+
+  /** True for an ending of the repeat that is being played that is for other passes. */
+  #isPassedOver(ending: Ending): boolean {
+    const section = this.#section;
+    if (section.start > ending.group.endings[0]!.first) return false;
+    section.group ??= ending.group;
+    if (section.group !== ending.group) return false;
+    return !ending.passes.has(this.#afterJump ? ending.group.lastPass : section.pass);
   }
 
   get #section(): Section {
     return this.#sections[this.#sections.length - 1]!;
   }
 
-  #isPlayed(ending: Ending, { pass }: Section): boolean {
-    return ending.passes.has(this.#afterJump ? ending.group.lastPass : pass);
-  }
-
   /** Repeats whose last ending lies behind are over. */
   #leaveSectionsBefore(measure: number): void {
     for (;;) {
-      const { group } = this.#section;
-      if (!group || measure <= lastMeasure(group)) return;
+      const { group, pass, sign = 0 } = this.#section;
+      if (!group || measure <= Math.max(lastMeasure(group), sign)) return;
+      // Before the last pass the sign that leads back is still to come.
+      if (pass < group.lastPass && !this.#afterJump) return;
       this.#finishSection(measure);
     }
   }
@@ -250,6 +260,7 @@ class Player {
     const limit = group ? Math.max(2, group.lastPass) : times;
     if (!this.#afterJump && section.pass < limit) {
       section.pass += 1;
+      section.sign = Math.max(section.sign ?? 0, measure);
       return section.start;
     }
     if (!group) this.#finishSection(measure + 1);

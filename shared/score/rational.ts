@@ -8,7 +8,7 @@ export const zero: Rational = { n: 0, d: 1 };
 
 /**
  * The fraction n/d. Exact while both stay below 2^53; beyond that (no score comes near) the nearest fraction with a
- * denominator of 2^20.
+ * denominator of 2^20, and beyond 2^32 the nearest whole number that is still exact.
  * @throws RangeError for d = 0 or anything that is not finite.
  */
 export function rational(n: number, d = 1): Rational {
@@ -17,8 +17,10 @@ export function rational(n: number, d = 1): Rational {
   if (d < 0) return rational(-n, -d);
   if (n === 0) return zero;
   if (!Number.isSafeInteger(n) || !Number.isSafeInteger(d)) {
-    const scale = 2 ** 20;
-    return rational(Math.round((n / d) * scale), scale);
+    const value = n / d;
+    if (Math.abs(value) < 2 ** 32) return rational(Math.round(value * 2 ** 20), 2 ** 20);
+    const most = Number.MAX_SAFE_INTEGER;
+    return { n: Math.max(-most, Math.min(most, Math.round(value))), d: 1 };
   }
   if (d === 1) return { n, d };
   const shared = greatestCommonDivisor(Math.abs(n), d);
