@@ -134,7 +134,8 @@ class Check {
         const read = this.#read(value, own, path === "" ? name : `${path}.${name}`);
         if (read !== nothing) found[name] = read;
       } else if (!own) {
-        this.#report(key, unknownKey(name, path, Object.keys(known)));
+        const names = Object.keys(known).filter((candidate) => !candidate.startsWith("$"));
+        this.#report(key, unknownKey(name, path, names));
       }
     }
     return this.#isComplete(node, schema, path, found) ? found : nothing;
