@@ -1,3 +1,4 @@
+import { type Comfort, comfortFor } from "../fingering/comfort.ts";
 import type { FingeringLine, Placing, Solution, TermName } from "../fingering/model.ts";
 import type { FingeredHand } from "../fingering/write.ts";
 import { searchLine } from "../fingering/written.ts";
@@ -9,31 +10,24 @@ import { counted, termWords } from "./words.ts";
 export const stopOnPain = "Stop on pain; a teacher's or clinician's word goes first.";
 
 /**
- * What is comfortable for most hands; beyond it a reach or a speed is pointed out, no more. Steps between the
- * outermost fingers of a placing and microseconds from the last note before to the first note after a change of
- * position. Estimates, from memory, save that a tenth is a safe reach for thumb and 4 (a conservatoire's notes on
- * harp notation, hand position).
- */
-const comfortable = {
-  steps: { "1-2": 4, "1-3": 6, "1-4": 9, "2-3": 2, "2-4": 4, "3-4": 2 } as Readonly<Record<string, number>>,
-  /** A rolled chord may be this much wider. */
-  rolledSteps: 2,
-  comeOffMicros: 450_000,
-  afterLeapMicros: 700_000,
-  leapSteps: 7,
-  sameFingerMicros: 400_000,
-};
-
-/**
  * Where a fingering asks for more than is comfortable, and where for more than can be done, in sentences; empty when
  * it never does. Only placings that reach into the range are looked at.
+ *
+ * @param comfort what is comfortable for the player; without it, for a medium hand at the usual spacing.
  */
-export function cautions({ written, solution, range }: FingeredHand): string[] {
+export function cautions(
+  { written, solution, range }: FingeredHand,
+  comfort: Comfort = comfortFor({}),
+): string[] {
   const line = searchLine(written.line);
   const inRange = ({ first, last }: Placing): boolean =>
     !range || (last >= range.first && first <= range.last);
-  const wide = solution.placings.filter((placing) => inRange(placing) && widthBeyond(line, placing) > 0);
-  const quick = solution.placings.filter((placing, i) => inRange(placing) && isQuick(line, solution, i));
+  const wide = solution.placings.filter(
+    (placing) => inRange(placing) && widthBeyond(line, placing, comfort) > 0,
+  );
+  const quick = solution.placings.filter(
+    (placing, i) => inRange(placing) && isQuick(line, solution, i, comfort),
+  );
   const bars = (placings: readonly Placing[]): string =>
     `${barList(
       written,
@@ -44,7 +38,7 @@ export function cautions({ written, solution, range }: FingeredHand): string[] {
     const beyond = solution.placings.filter((placing) => inRange(placing) && hasTerm(placing, name));
     if (beyond.length > 0) {
       sentences.push(
-        `Cannot be played as written (${bars(beyond)}): ${termWords[name]}. The rest is fingered around it.`,
+        `Beyond the chosen hand profile (${bars(beyond)}): ${termWords[name]}. The rest is fingered around it.`,
       );
     }
   }
@@ -92,15 +86,15 @@ function span(line: FingeringLine, placing: Placing): number {
 }
 
 /** By how many steps a placing is wider than is comfortable for its outermost fingers; 0 or less: it is not. */
-function widthBeyond(line: FingeringLine, placing: Placing): number {
+function widthBeyond(line: FingeringLine, placing: Placing, comfort: Comfort): number {
   const outer = outermost(line, placing);
   if (!outer) return 0;
-  const steps = comfortable.steps[`${outer.high.finger}-${outer.low.finger}`] ?? 0;
+  const steps = comfort.steps[`${outer.high.finger}-${outer.low.finger}`] ?? 0;
   const rolled = placing.first === placing.last && line.events[placing.first]!.rolled === true;
-  return span(line, placing) - steps - (rolled ? comfortable.rolledSteps : 0);
+  return span(line, placing) - steps - (rolled ? comfort.rolledSteps : 0);
 }
 
-function isQuick(line: FingeringLine, solution: Solution, index: number): boolean {
+function isQuick(line: FingeringLine, solution: Solution, index: number, comfort: Comfort): boolean {
   const placing = solution.placings[index]!;
   const before = solution.placings[index - 1];
   if (placing.joint !== "separate" || !before) return false;
@@ -110,12 +104,10 @@ function isQuick(line: FingeringLine, solution: Solution, index: number): boolea
   const [only, ...others] = from.strings;
   if (others.length === 0 && to.strings.length === 1 && only === to.strings[0]) {
     const sameFinger = solution.fingers[before.last]![0] === solution.fingers[placing.first]![0];
-    return sameFinger && micros < comfortable.sameFingerMicros;
+    return sameFinger && micros < comfort.sameFingerMicros;
   }
   const distance = Math.min(...from.strings.flatMap((a) => to.strings.map((b) => Math.abs(a - b))));
-  return (
-    micros < (distance > comfortable.leapSteps ? comfortable.afterLeapMicros : comfortable.comeOffMicros)
-  );
+  return micros < (distance > comfort.leapSteps ? comfort.afterLeapMicros : comfort.comeOffMicros);
 }
 
 function withArticle(interval: string): string {

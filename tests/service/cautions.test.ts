@@ -34,9 +34,9 @@ describe("reaches and speeds beyond what is comfortable", () => {
     ]);
   });
 
-  test("what no hand can play is said as such, with its bar", () => {
+  test("what the profile cannot do is said as such, with its bar", () => {
     expect(cautions(fingered("C4/4 | C3+C5/4"))).toContain(
-      "Cannot be played as written (bar 2, right hand): too wide for the hand. The rest is fingered around it.",
+      "Beyond the chosen hand profile (bar 2, right hand): too wide for the hand. The rest is fingered around it.",
     );
     expect(cautions(fingered("C4+D4+E4+F4+G4/4")).join()).toContain("more notes than the hand has fingers");
   });

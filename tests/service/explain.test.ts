@@ -235,8 +235,9 @@ function randomNotation(dice: Dice, events: number): string {
   let at = dice.whole(26, 34);
   const words: string[] = [];
   for (let i = 0; i < events; i += 1) {
+    // A bar for each note, so that none is longer than its bar.
     words.push(
-      `${letters[at % 7]}${Math.floor(at / 7)}/${dice.oneOf(["1/2", "1/2", "1/2", "1/4", "1", "2"])}`,
+      `${letters[at % 7]}${Math.floor(at / 7)}/${dice.oneOf(["1/2", "1/2", "1/2", "1/4", "1", "2"])} |`,
     );
     at = Math.max(21, Math.min(42, at + dice.oneOf([1, 1, 1, 2, -1, -1, -1, -2, 3, -4])));
   }
