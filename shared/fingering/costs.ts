@@ -140,7 +140,7 @@ export class LineCosts {
     const rolledChord = choice.first === choice.last && this.#rolled[choice.first] === true;
     const outermost = steps === strings[strings.length - 1]! - strings[0]!;
     if (!rolledChord || !outermost || reach === 0 || excess > weights.rolled.extraSteps) {
-      charge("tooWide", weights.impossible);
+      charge("tooWide", weights.impossible + weights.beyondReachPerStep * excess);
       return;
     }
     if (strings.length === 2) charge("stretch", weights.stretch[pairKey(a, b)]![reach]!);

@@ -2,9 +2,10 @@ import { choicesFrom, fingersAt } from "./choices.ts";
 import { cheapestJoint, jointTerms, LineCosts, type PlacingChoice, placingTerms, total } from "./costs.ts";
 import { LockCheck } from "./locks.ts";
 import type { Finger, FingeringLine, Joint, Placing, Solution, Term } from "./model.ts";
+import { preferredChain } from "./preferred.ts";
 import type { Weights } from "./weights.ts";
 
-/** A placing in the search, with the best way on from it. */
+/** A placing in the search, with what the best way on from it comes to. */
 interface Node {
   readonly choice: PlacingChoice;
   readonly milli: number;
@@ -13,9 +14,22 @@ interface Node {
   rest: number;
   /** Number of placings in that chain. */
   count: number;
-  next: Node | undefined;
-  joint: Joint;
-  cutBroken: number;
+}
+
+/** From one placing to the next. */
+interface NodeStep {
+  readonly to: Node;
+  readonly joint: Joint;
+  readonly milli: number;
+  readonly cutBroken: number;
+}
+
+interface Search {
+  readonly costs: LineCosts;
+  readonly locks: LockCheck;
+  /** layers[i]: the placings that begin at event i. */
+  readonly layers: Node[][];
+  readonly weights: Weights;
 }
 
 /**
@@ -32,8 +46,9 @@ interface Node {
 export function solve(line: FingeringLine, weights: Weights): Solution {
   const costs = new LineCosts(line, weights);
   if (costs.eventCount === 0) return { placings: [], fingers: [], totalMilli: 0 };
-  const layers = search(line, costs, weights);
-  return toSolution(line, costs, weights, cheapest(costs, layers[0]!)!);
+  const found = search(line, costs, weights);
+  const chain = preferredChain(costs, bestStarts(found.layers[0]!), (node: Node) => bestSteps(node, found));
+  return toSolution(line, costs, weights, chain.first, chain.steps);
 }
 
 /**
@@ -70,106 +85,91 @@ export function withLock(
   return { ...line, locks: { fingers: locked, placings: line.locks?.placings ?? [] } };
 }
 
-function search(line: FingeringLine, costs: LineCosts, weights: Weights): Node[][] {
+/** Cheapest rest and its fewest placings for every placing, from the end of the line backwards. */
+function search(line: FingeringLine, costs: LineCosts, weights: Weights): Search {
   const locks = new LockCheck(line, costs);
   const layers: Node[][] = [];
+  const found: Search = { costs, locks, layers, weights };
   for (let first = costs.eventCount - 1; first >= 0; first -= 1) {
     layers[first] = choicesFrom(costs, first).map((choice) => {
       const locksBroken = locks.brokenBy(choice);
       const milli = total((charge) => costs.placing(choice, charge)) + locksBroken * weights.lockBroken;
-      const node: Node = {
-        choice,
-        milli,
-        locksBroken,
-        rest: milli,
-        count: 1,
-        next: undefined,
-        joint: "start",
-        cutBroken: 0,
-      };
-      return node;
+      return { choice, milli, locksBroken, rest: milli, count: 1 };
     });
     // Nodes that begin here may share their last event with nodes that begin later, so all layers after are done.
-    for (const node of layers[first]!) chooseNext(node, layers, costs, locks, weights);
+    for (const node of layers[first]!) weighRest(node, found);
   }
-  return layers;
+  return found;
 }
 
-function chooseNext(
-  node: Node,
-  layers: Node[][],
+function weighRest(node: Node, search: Search): void {
+  if (node.choice.last === search.costs.eventCount - 1) return;
+  let rest = Number.POSITIVE_INFINITY;
+  let count = 0;
+  for (const layer of layersAfter(node, search)) {
+    for (const to of layer) {
+      // No joint costs less than nothing.
+      if (to.rest > rest) continue;
+      const step = stepTo(to, node, search);
+      if (!step) continue;
+      const through = step.milli + to.rest;
+      if (through > rest || (through === rest && to.count >= count)) continue;
+      rest = through;
+      count = to.count;
+    }
+  }
+  node.rest = node.milli + rest;
+  node.count = 1 + count;
+}
+
+/** The placings that can follow: from the turning note that is shared, or from the next event. */
+function layersAfter({ choice }: Node, { layers }: Search): Node[][] {
+  const next = layers[choice.last + 1] ?? [];
+  return choice.last > choice.first ? [layers[choice.last]!, next] : [next];
+}
+
+function stepTo(to: Node, from: Node, { costs, locks, weights }: Search): NodeStep | undefined {
+  const found = cheapestJoint(costs, from.choice, to.choice);
+  if (!found) return undefined;
+  const { last } = from.choice;
+  const cutBroken = to.choice.first > last ? locks.brokenByCutAfter(last) : 0;
+  return { to, joint: found.joint, milli: found.milli + cutBroken * weights.lockBroken, cutBroken };
+}
+
+/** The steps that a cheapest chain with the fewest placings can take from here. */
+function bestSteps(node: Node, search: Search): NodeStep[] {
+  const rest = node.rest - node.milli;
+  return layersAfter(node, search)
+    .flat()
+    .filter((to) => to.count === node.count - 1 && to.rest <= rest)
+    .map((to) => stepTo(to, node, search))
+    .filter((step) => step !== undefined)
+    .filter((step) => step.milli + step.to.rest === rest);
+}
+
+/** The first placings of the cheapest chains with the fewest placings. */
+function bestStarts(nodes: readonly Node[]): Node[] {
+  const rest = Math.min(...nodes.map((node) => node.rest));
+  const cheapest = nodes.filter((node) => node.rest === rest);
+  const count = Math.min(...cheapest.map((node) => node.count));
+  return cheapest.filter((node) => node.count === count);
+}
+
+function toSolution(
+  line: FingeringLine,
   costs: LineCosts,
-  locks: LockCheck,
   weights: Weights,
-): void {
-  const { last } = node.choice;
-  if (last === costs.eventCount - 1) return;
-  const cutBroken = locks.brokenByCutAfter(last);
-  let best = Number.POSITIVE_INFINITY;
-  const consider = (candidate: Node, extra: number): void => {
-    if (candidate.rest > best) return;
-    const joint = cheapestJoint(costs, node.choice, candidate.choice);
-    if (!joint) return;
-    const rest = joint.milli + extra * weights.lockBroken + candidate.rest;
-    if (rest > best) return;
-    if (rest === best && node.next && !comesFirst(costs, candidate, node.next, last)) return;
-    best = rest;
-    node.next = candidate;
-    node.joint = joint.joint;
-    node.cutBroken = extra;
-  };
-  if (last > node.choice.first) for (const candidate of layers[last]!) consider(candidate, 0);
-  for (const candidate of layers[last + 1]!) consider(candidate, cutBroken);
-  node.rest = node.milli + best;
-  node.count = 1 + node.next!.count;
-}
-
-/** The tie-break between two chains of equal cost that both follow a placing ending at `after`. */
-function comesFirst(costs: LineCosts, a: Node, b: Node, after: number): boolean {
-  if (a.count !== b.count) return a.count < b.count;
-  for (let x: Node | undefined = a, y: Node | undefined = b; x && y && x !== y; x = x.next, y = y.next) {
-    const longer = length(x) - length(y);
-    if (longer !== 0) return longer > 0;
-  }
-  let x: Node | undefined = a;
-  let y: Node | undefined = b;
-  for (let event = after + 1; x && y; event += 1) {
-    while (x && x.choice.last < event) x = x.next;
-    while (y && y.choice.last < event) y = y.next;
-    if (!x || !y || x === y) return false;
-    const difference = compareDigits(fingersAt(costs, x.choice, event), fingersAt(costs, y.choice, event));
-    if (difference !== 0) return difference < 0;
-  }
-  return false;
-}
-
-function length(node: Node): number {
-  return node.choice.last - node.choice.first + 1;
-}
-
-function compareDigits(a: readonly Finger[], b: readonly Finger[]): number {
-  for (let i = 0; i < a.length && i < b.length; i += 1) {
-    if (a[i] !== b[i]) return a[i]! - b[i]!;
-  }
-  return 0;
-}
-
-function cheapest(costs: LineCosts, nodes: readonly Node[]): Node | undefined {
-  let best: Node | undefined;
-  for (const node of nodes) {
-    if (!best || node.rest < best.rest || (node.rest === best.rest && comesFirst(costs, node, best, -1)))
-      best = node;
-  }
-  return best;
-}
-
-function toSolution(line: FingeringLine, costs: LineCosts, weights: Weights, start: Node): Solution {
+  start: Node,
+  steps: readonly NodeStep[],
+): Solution {
   const placings: Placing[] = [];
   const digits: (readonly (Finger | undefined)[])[] = [];
   let before: Node | undefined;
-  for (let node: Node | undefined = start; node; before = node, node = node.next) {
+  for (const { to: node, joint, cutBroken } of [
+    { to: start, joint: "start" as const, cutBroken: 0 },
+    ...steps,
+  ]) {
     const { choice } = node;
-    const joint: Joint = before ? before.joint : "start";
     const perEvent: (readonly (Finger | undefined)[])[] = [];
     for (let event = choice.first; event <= choice.last; event += 1) {
       const used = fingersAt(costs, choice, event);
@@ -186,9 +186,10 @@ function toSolution(line: FingeringLine, costs: LineCosts, weights: Weights, sta
       fingers: perEvent,
       placingTerms: withLockTerm(placingTerms(costs, choice), node.locksBroken, weights),
       jointTerms: before
-        ? withLockTerm(jointTerms(costs, before.choice, choice, joint), before.cutBroken, weights)
+        ? withLockTerm(jointTerms(costs, before.choice, choice, joint), cutBroken, weights)
         : [],
     });
+    before = node;
   }
   return { placings, fingers: digits, totalMilli: start.rest };
 }

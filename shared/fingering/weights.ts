@@ -119,6 +119,8 @@ export const defaultWeights = {
 
   /** Beyond the hand or the clock. Dear, not forbidden: there is always an answer, and the place can be named. */
   impossible: 50_000,
+  /** Each step beyond the reach of two fingers, so that even what cannot be reached is best tried with the outer ones. */
+  beyondReachPerStep: 200,
   /** A decision of the user that cannot be kept. */
   lockBroken: 1_000_000,
 

@@ -263,7 +263,7 @@ function widthCost(notes: readonly FingeredNote[], placing: BarePlacing, line: F
       const beyond = steps - prices.length;
       // What is rolled may reach two strings past the widest, as a whole and for a price on top of the widest.
       const rolls = rolled && high === top && low === bottom && beyond <= 2;
-      if (beyond > 0) cost += rolls ? 300 * beyond : impossible;
+      if (beyond > 0) cost += rolls ? 300 * beyond : impossible + 200 * beyond;
       if (j === i + 1 && (beyond <= 0 || rolls)) cost += prices[Math.min(steps, prices.length) - 1]!;
     }
   }
