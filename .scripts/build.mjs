@@ -1,5 +1,5 @@
-// Bundles the command line, the language server and the VS Code extension into dist/.
-import { existsSync, mkdirSync, readdirSync, renameSync, rmSync } from "node:fs";
+// Bundles the command line, the language server, the VS Code extension and the panel's page into dist/.
+import { copyFileSync, existsSync, mkdirSync, readdirSync, renameSync, rmSync } from "node:fs";
 import { join } from "node:path";
 import { build } from "esbuild";
 import { root } from "./steps.mjs";
@@ -24,6 +24,30 @@ const bundles = [
   { entryPoints: { extension: "client/extension.ts" }, external: ["vscode"] },
 ];
 
+const inBrowser = {
+  platform: "browser",
+  target: "es2022",
+  format: "iife",
+  outExtension: {},
+  minify: true,
+  jsx: "automatic",
+  jsxImportSource: "preact",
+};
+bundles.push(
+  { ...inBrowser, entryPoints: { panel: "client/panel/view/main.tsx" } },
+  { ...inBrowser, entryPoints: { panel: "client/panel/view/view.css" } },
+  { ...inBrowser, entryPoints: { "panel-engraver": "client/panel/view/engravingWorker.ts" } },
+);
+
+// The engraver stays a module of its own, as it was published, with its licence beside it.
+const copies = {
+  "panel.svg": "client/panel/panel.svg",
+  "verovio-module.mjs": "node_modules/verovio/dist/verovio-module.mjs",
+  "verovio.mjs": "node_modules/verovio/dist/verovio.mjs",
+  "verovio-LGPL-3.0.txt": "client/panel/verovio-LGPL-3.0.txt",
+  "verovio-GPL-3.0.txt": "client/panel/verovio-GPL-3.0.txt",
+};
+
 // Built aside and then put in place file by file: whoever runs the old bundles meanwhile finds them whole.
 const dist = join(root, "dist");
 const aside = join(dist, `.building-${process.pid}`);
@@ -34,6 +58,7 @@ try {
     if (existsSync(join(root, entryPoint))) await build({ ...common, ...bundle, outdir: aside });
     else console.error(`build: there is no ${entryPoint}; its bundle is left out.`);
   }
+  for (const [name, path] of Object.entries(copies)) copyFileSync(join(root, path), join(aside, name));
   const made = readdirSync(aside);
   for (const name of made) renameSync(join(aside, name), join(dist, name));
   for (const name of readdirSync(dist)) {

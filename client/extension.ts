@@ -2,6 +2,7 @@ import type { ExtensionContext } from "vscode";
 import * as vscode from "vscode";
 import { LanguageClient, type LanguageClientOptions, TransportKind } from "vscode-languageclient/node";
 import { registerCommands } from "./commands.ts";
+import { PanelHosts } from "./panel/host.ts";
 
 let client: LanguageClient | undefined;
 
@@ -18,7 +19,8 @@ export async function activate(context: ExtensionContext): Promise<void> {
     },
     { documentSelector: scoreSelector(), outputChannel: output },
   );
-  context.subscriptions.push(output, ...registerCommands(client));
+  const panels = new PanelHosts(client, vscode.Uri.joinPath(context.extensionUri, "dist"));
+  context.subscriptions.push(output, ...registerCommands(client), ...panels.register());
   await client.start();
 }
 

@@ -9,8 +9,9 @@ import { commandHelp, generalHelp } from "./help.ts";
 import { lsp } from "./lsp.ts";
 import { rules } from "./rules.ts";
 import type { Terminal } from "./terminal.ts";
+import { view } from "./view.ts";
 
-const commands: readonly Command[] = [check, finger, rules, lsp];
+const commands: readonly Command[] = [check, finger, view, rules, lsp];
 
 /** Runs one call of the command line: everything after `placewright`. Never throws for what a user did. */
 export async function runCommandLine(args: readonly string[], terminal: Terminal): Promise<ExitCode> {

@@ -33,7 +33,8 @@ function guarded(document: OpenDocument, edits: readonly Edit[]): RequestedEdits
   return { document, edits };
 }
 
-function analysisOf(document: OpenDocument): Analysis {
+/** The reading of a document. @throws ResponseError when it is no score. */
+export function analysisOf(document: OpenDocument): Analysis {
   const { analysis } = document;
   if (!analysis) {
     throw new ResponseError(LSPErrorCodes.RequestFailed, `${document.uri} is not a MusicXML score.`);

@@ -7,6 +7,7 @@ import {
   ResponseError,
   ShowMessageNotification,
 } from "vscode-languageserver/node";
+import { panelRequests } from "../../shared/protocol/panel.ts";
 import { settingsFileName } from "../../shared/service/settings.ts";
 import { DiagnosticsFeed } from "./diagnosticsFeed.ts";
 import { Dispatcher } from "./dispatcher.ts";
@@ -18,6 +19,10 @@ import { didOpen } from "./handlers/didOpen.ts";
 import { executeCommand } from "./handlers/executeCommand.ts";
 import { hover } from "./handlers/hover.ts";
 import { initialize } from "./handlers/initialize.ts";
+import { panelChange } from "./handlers/panelChange.ts";
+import { panelNote } from "./handlers/panelNote.ts";
+import { panelRead } from "./handlers/panelRead.ts";
+import { panelWays } from "./handlers/panelWays.ts";
 import { resolveCodeAction } from "./handlers/resolveCodeAction.ts";
 import { ServerState } from "./state.ts";
 
@@ -82,6 +87,22 @@ export function serve(connection: Connection): void {
   );
   connection.onExecuteCommand(
     dispatcher.request("workspace/executeCommand", (params) => executeCommand(state, client, params)),
+  );
+  connection.onRequest(
+    panelRequests.read,
+    dispatcher.request(panelRequests.read, (params: { uri?: unknown }) => panelRead(state, params)),
+  );
+  connection.onRequest(
+    panelRequests.note,
+    dispatcher.request(panelRequests.note, (params: unknown) => panelNote(state, params)),
+  );
+  connection.onRequest(
+    panelRequests.ways,
+    dispatcher.request(panelRequests.ways, (params: unknown) => panelWays(state, params)),
+  );
+  connection.onRequest(
+    panelRequests.change,
+    dispatcher.request(panelRequests.change, (params: unknown) => panelChange(state, client, params)),
   );
   connection.listen();
 }
