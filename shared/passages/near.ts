@@ -24,7 +24,7 @@ export interface NearPlace {
 /** Alignments start from this many events that have the same shapes and steps. */
 const seedEvents = 4;
 /** Places with the same seed are compared each with each up to this number, then only with the next two. */
-const mostPlacesOfASeed = 24;
+const mostPlacesOfASeed = 12;
 /** As for returns, and more: there are many ways to be nearly alike. */
 const leastNearBits = 6;
 /** One difference in so many events. */
