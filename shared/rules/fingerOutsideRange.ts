@@ -6,6 +6,7 @@ import type { Note, WrittenFingering } from "../score/model.ts";
 import { pitchName } from "../score/pitch.ts";
 import { defineRule, type Fix, type Severity } from "./define.ts";
 import { refingerFixes } from "./support/fixes.ts";
+import { wouldBeGap } from "./support/gaps.ts";
 
 const anew = { title: "Give this note a finger from 1 to 4", safety: "ask" } as const;
 const thumb = { title: "Write 1 for the thumb", safety: "ask" } as const;
@@ -34,7 +35,9 @@ export const fingerOutsideRange = defineRule({
             if (fault.kind === "thumb" && site) {
               fixes.push({ ...thumb, edits: () => [replaceFingering(input.text, site.fingering, "1")] });
             }
-            if (site) {
+            // Better another finger than a gap.
+            const leavesGap = fixes.length > 0 && wouldBeGap(hand, index);
+            if (site && !leavesGap) {
               const { holder, fingering: element } = site;
               fixes.push({ ...remove, edits: () => [removeFingering(input.text, holder, element)] });
             }

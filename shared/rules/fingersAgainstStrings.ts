@@ -111,7 +111,9 @@ function orderFixes(input: RuleInput, hand: WrittenHand, placing: PrintedPlacing
   const fresh = refingerFixes(input, hand, anew, fingered);
   const sorted = fingered.map(({ finger }) => finger!).sort((a, b) => b - a);
   const distinct = new Set(sorted).size === sorted.length;
-  if (!distinct || !staysInOrder(input, hand, fingered, sorted)) return fresh;
+  const top = placing.notes[placing.notes.length - 1]!;
+  const hasThumb = top.finger === undefined || sorted[sorted.length - 1] === 1;
+  if (!distinct || !hasThumb || !staysInOrder(input, hand, fingered, sorted)) return fresh;
   const edits = (): Edit[] =>
     digitEdits(
       input,

@@ -48,6 +48,17 @@ describe("finger-outside-range", () => {
     checkRule(fingerOutsideRange, "C4:2,[5] D4:1", { fixed: "C4:2 D4:1" });
   });
 
+  test("where every note has a finger it is not removed, but replaced", () => {
+    checkRule(fingerOutsideRange, "C4:4 D4:3 E4:[5] F4:1 E4:2 D4:3 C4:4", {
+      fixed: "C4:4 D4:3 E4:2 F4:1 E4:2 D4:3 C4:4",
+      fixes: 1,
+    });
+  });
+
+  test("fingers of a chord that all stand on its first note are read one by one", () => {
+    checkRule(fingerOutsideRange, "C4:1,2,[5]+E4+G4", { fixed: "C4:3+E4:2+G4:1" });
+  });
+
   test("several are reported each in its place", () => {
     checkRule(fingerOutsideRange, "R: C4:[5] D4:[0] // L: C3/2:[5]");
   });

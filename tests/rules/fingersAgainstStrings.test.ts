@@ -19,6 +19,10 @@ describe("fingers-against-strings", () => {
     checkRule(fingersAgainstStrings, "C4:1+E4:[4]", { fixed: "C4:2+E4:1", fix: anew });
   });
 
+  test("fingers that leave the thumb out are not only sorted", () => {
+    checkRule(fingersAgainstStrings, "C4:2+E4:[4]", { fixed: "C4:2+E4:1", fixes: 1 });
+  });
+
   test("under a bracket the order of the strings counts, not that of the notes", () => {
     checkRule(fingersAgainstStrings, "(G4:3 E4:2 C4:[1])", { fixed: "(G4:1 E4:2 C4:3)", fix: sort });
     checkRule(fingersAgainstStrings, "(G4:1 E4:2 C4:3)");
@@ -52,7 +56,7 @@ describe("fingers-against-strings", () => {
   });
 
   test("brackets that share more than one note cannot both be mended by fingers", () => {
-    checkRule(fingersAgainstStrings, "(C4:3 (D4:1 E4:[2]) F4:1)");
+    checkRule(fingersAgainstStrings, "(C4:3 (D4:1 E4:[2]) F4:1)", { fixes: 0 });
   });
 
   test("the string counts, not the sound: B#4 lies below Cb5", () => {

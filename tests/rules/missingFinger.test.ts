@@ -85,6 +85,18 @@ describe("missing-finger", () => {
     checkRule(missingFinger, "C4:4 D4:3 E4_:2 E4 F4:1 E4:2 D4:3 C4:4");
   });
 
+  test("all gaps of a passage are found at once, so that filling some brings out no others", () => {
+    checkRule(
+      missingFinger,
+      "C4:4 D4:3 E4:2 F4:1 E4:2 D4:3 [C4] D4:3 [E4] F4:1 [E4] D4:3 C4:4 D4:3 E4:2 F4:1 E4:2 D4:3 C4:4",
+    );
+  });
+
+  test("nothing is filled in where the fingers around leave none that reach", () => {
+    const around = "C4:3+E4:2+G4:1 D4:3+F4:2+A4:1";
+    checkRule(missingFinger, `${around} ${around} ${around} [C3]+G3+E4:3`, { fixes: 0 });
+  });
+
   test("too little music to tell", () => {
     checkRule(missingFinger, "C4:4 D4:3 E4 F4:1");
   });

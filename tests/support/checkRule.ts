@@ -16,6 +16,8 @@ export interface CheckOptions {
   readonly fixed?: string;
   /** Which fix: its title, or its index among the finding's fixes. Without it the first. */
   readonly fix?: string | number;
+  /** How many fixes the first finding has. */
+  readonly fixes?: number;
   /** What every finding's severity is; the rule's own without it. */
   readonly severity?: Finding["severity"];
   /** What the first finding says, or a part of it. */
@@ -45,6 +47,7 @@ export function checkRule(rule: Rule, score: string, options: CheckOptions = {})
   }
   const [first] = found;
   if (options.message !== undefined) expect(first?.message).toContain(options.message);
+  if (options.fixes !== undefined) expect(first?.fixes, "its fixes").toHaveLength(options.fixes);
   if (options.fixed !== undefined) {
     const fix = chosenFix(first, options.fix ?? 0);
     const result = applyEdits(text, fix.edits());
@@ -81,9 +84,9 @@ export function checkFix(
   const key = keyOf(finding);
   const same = findingsOf(after, rule).find((other) => keyOf(other) === key);
   expect(same?.message, `${about}: its finding is gone`).toBeUndefined();
-  const known = new Set([...analysis.findings, ...findingsOf(analysis, rule)].map(keyOf));
+  const known = new Set([...analysis.findings, ...findingsOf(analysis, rule)].map(placeKeyOf));
   const fresh = [...after.findings, ...findingsOf(after, rule)].filter(
-    (other) => other.severity !== "info" && !known.has(keyOf(other)),
+    (other) => other.severity !== "info" && !known.has(placeKeyOf(other)),
   );
   expect(
     fresh.map(({ rule, message }) => `${rule}: ${message}`),
@@ -127,6 +130,11 @@ function untouched(before: string, after: string, edits: readonly Edit[]): boole
     from = span.end;
   }
   return before.slice(from) === after.slice(from + shift);
+}
+
+/** A rule that says something else of the same place says nothing new. */
+function placeKeyOf({ rule, hand, bar, beat }: Finding): string {
+  return JSON.stringify([rule, hand, bar, beat]);
 }
 
 function keyOf({ rule, message, hand, bar, beat }: Finding): string {

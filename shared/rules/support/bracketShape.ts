@@ -1,11 +1,11 @@
-import type { Solution, TermName } from "../../fingering/model.ts";
+import type { Solution } from "../../fingering/model.ts";
 import { isOnePlacing, type WrittenHand } from "../../fingering/written.ts";
 import type { Edit } from "../../text/edits.ts";
 import type { RuleInput } from "../define.ts";
 import { bracketEdits } from "./fixes.ts";
 import { eventName } from "./places.ts";
 import { type BracketPlacing, printedBrackets } from "./printedBrackets.ts";
-import { type EventRange, solveAround } from "./solveAround.ts";
+import { costs, type EventRange, solveAround } from "./solveAround.ts";
 
 /** Which way the events under a bracket go. */
 export interface BracketShape {
@@ -93,11 +93,9 @@ export function regroupEdits(
   return undefined;
 }
 
-const unsound = new Set<TermName>(["lock", "thumb", "turn", "tooWide"]);
-
 /** True when no placing breaks a printed finger, misses its thumb, at a turn too, or is beyond the hand. */
-export function isSound({ placings }: Pick<Solution, "placings">): boolean {
-  return placings.every(({ placingTerms, jointTerms }) =>
-    [...placingTerms, ...jointTerms].every(({ name }) => !unsound.has(name)),
-  );
+export function isSound(solution: Pick<Solution, "placings">): boolean {
+  return !costs(solution, everything, ["lock", "thumb", "turn", "tooWide"]);
 }
+
+const everything: EventRange = { first: 0, last: Number.POSITIVE_INFINITY };

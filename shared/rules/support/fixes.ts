@@ -7,6 +7,7 @@ import { printedBrackets } from "./printedBrackets.ts";
 import { printedPlacings } from "./printedPlacings.ts";
 import {
   allBut,
+  costs,
   type Decisions,
   type EventRange,
   type FingeredNote,
@@ -33,10 +34,17 @@ export function refingerFixes(
     ...kind,
     edits: () => {
       let free = notes;
-      let solution = solveAround(input, hand, rangeOf(free), { ...allBut(free), fixed });
-      for (let ring = 0; ring < 2 && breaksLocks(solution, rangeOf(free)); ring += 1) {
+      const solved = (placed: readonly EventRange[]): Solution =>
+        solveAround(input, hand, rangeOf(free), { ...allBut(free), fixed, placed });
+      let solution = solved([]);
+      for (let ring = 0; ring < 2 && costs(solution, rangeOf(free), ["lock"]); ring += 1) {
         free = withTheirPlacings(input, hand, free);
-        solution = solveAround(input, hand, rangeOf(free), { ...allBut(free), fixed });
+        solution = solved([]);
+      }
+      const range = rangeOf(free);
+      if (range.first === range.last && costs(solution, range, ["tooWide"])) {
+        // With too little time for anything the search may reach for a neighbour: then each has its own placing.
+        solution = solved([range]);
       }
       return digitEdits(input, hand, fingersIn(solution, free));
     },
@@ -56,14 +64,6 @@ function clash(hand: WrittenHand, a: EventRange, b: EventRange): boolean {
   if (b.first < a.last && a.first < b.last) return true;
   const meet = a.first < a.last && b.first < b.last && (a.last === b.first || b.last === a.first);
   return meet && directionOf(hand.line, a.first, a.last) === directionOf(hand.line, b.first, b.last);
-}
-
-function breaksLocks({ placings }: Solution, range: EventRange): boolean {
-  return placings
-    .filter(({ first, last }) => first <= range.last && last >= range.first)
-    .some(({ placingTerms, jointTerms }) =>
-      [...placingTerms, ...jointTerms].some(({ name }) => name === "lock"),
-    );
 }
 
 /** The notes and all fingered notes of the printed placings that hold one of them. */
@@ -114,16 +114,16 @@ export function digitEdits(input: RuleInput, hand: WrittenHand, notes: readonly 
 /** The edits that draw one more bracket over a range of events. */
 export function newBracketEdits(input: RuleInput, hand: WrittenHand, range: EventRange): Edit[] {
   const fingers = hand.line.events.map((event) => event.notes.map(() => undefined));
-  const placings = [...hand.placings, range].map(asPrinted);
+  const placings = [...hand.placings.map(asPrinted), { ...asPrinted(range), joint: "separate" as const }];
   return writeFingering(input, [{ written: hand, solution: { placings, fingers, totalMilli: 0 }, range }], {
     replace: true,
   });
 }
 
-/** A placing as one of a solution, so that its bracket stays or is drawn. */
+/** A printed placing as one of a solution, so that its bracket and one that shows how it was crossed to stay. */
 function asPrinted({ first, last }: EventRange): Placing {
   const nothing = { fingers: [], placingTerms: [], jointTerms: [] };
-  return { first, last, direction: "together", joint: "separate", ...nothing };
+  return { first, last, direction: "together", joint: "cross", ...nothing };
 }
 
 /**

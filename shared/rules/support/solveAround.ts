@@ -1,4 +1,4 @@
-import type { Finger, Locks, Solution } from "../../fingering/model.ts";
+import type { Finger, Locks, Solution, TermName } from "../../fingering/model.ts";
 import { solve } from "../../fingering/solve.ts";
 import { isOnePlacing, locksOf, searchLine, type WrittenHand } from "../../fingering/written.ts";
 import type { RuleInput } from "../define.ts";
@@ -78,6 +78,19 @@ export function solveAround(
     last: from + placing.last,
   }));
   return { placings, fingers, totalMilli: found.totalMilli };
+}
+
+/** True when a placing that reaches into the range, or the joint before it, costs something of these names. */
+export function costs(
+  { placings }: Pick<Solution, "placings">,
+  range: EventRange,
+  names: readonly TermName[],
+): boolean {
+  return placings
+    .filter(({ first, last }) => first <= range.last && last >= range.first)
+    .some(({ placingTerms, jointTerms }) =>
+      [...placingTerms, ...jointTerms].some(({ name }) => names.includes(name)),
+    );
 }
 
 const known = new WeakMap<WrittenHand, Locks>();
