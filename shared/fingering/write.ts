@@ -12,6 +12,7 @@ import {
   setFingering,
 } from "../musicxml/fingeringEdits.ts";
 import type { FingeringSite } from "../musicxml/noteSite.ts";
+import type { PrintedBracket } from "../score/brackets.ts";
 import type { EventNote, HandLine } from "../score/handLines.ts";
 import type { Note, Part, Score } from "../score/model.ts";
 import { add, compare, type Rational, subtract, toNumber } from "../score/rational.ts";
@@ -19,6 +20,12 @@ import type { Edit } from "../text/edits.ts";
 import { Intervals } from "../text/intervals.ts";
 import type { Placing, Solution } from "./model.ts";
 import { mainFingering, type WrittenHand, type WrittenPlacing } from "./written.ts";
+
+/**
+ * How a crossing is printed: the bracket of the group after it starts on the pivot, or it spans the group only, or it
+ * does so and a small bracket joins the pivot and the note that is crossed to.
+ */
+export type CrossingStyle = "fromPivot" | "nextGroup" | "smallBracket";
 
 /** What to write of a solution. */
 export interface WriteOptions {
@@ -30,6 +37,8 @@ export interface WriteOptions {
 export interface WriteTarget {
   readonly text: string;
   readonly score: Score;
+  /** How crossings are printed; from the pivot without it. */
+  readonly crossingStyle?: CrossingStyle;
 }
 
 /** A hand and what was found for it. */
@@ -44,9 +53,9 @@ export interface FingeredHand {
  * The edits that put fingerings and placing brackets of these hands into the score. What is printed already and
  * agrees stays as it is, so that writing twice changes nothing the second time.
  *
- * A bracket starts before the first note of its placing and stops after the last. After a crossing it starts on the
- * pivot, because two brackets that only abut look the same whether the hand stays or comes off. A placing of one
- * note has no bracket.
+ * A bracket starts before the first note of its placing and stops after the last. After a crossing it usually starts
+ * on the pivot, because two brackets that only abut look the same whether the hand stays or comes off. A placing of
+ * one note has no bracket.
  */
 export function writeFingering(
   target: WriteTarget,
@@ -149,7 +158,7 @@ interface PlannedBracket {
 }
 
 function planBrackets(
-  { score }: WriteTarget,
+  { score, crossingStyle }: WriteTarget,
   written: WrittenHand,
   solution: Solution,
   replace: boolean,
@@ -159,15 +168,18 @@ function planBrackets(
   // Of two brackets over the same notes one is enough.
   const printed = new Map(written.placings.map((placing) => [`${placing.first} ${placing.last}`, placing]));
   const kept = new Set(solution.placings.map(({ first, last }) => printed.get(`${first} ${last}`)));
-  const added = bracketsToAdd(written, solution, replace, range).map(({ first, last }) =>
+  const added = bracketsToAdd(written, solution, replace, range, crossingStyle).map(({ first, last }) =>
     planBracket(score, line, written.hand, first, last),
   );
   if (!replace) return { added, removedEnds: [] };
   const within = ({ first, last }: { first: number; last: number }): boolean =>
     first >= range.first && last <= range.last;
-  const removedEnds = written.placings
-    .filter((placing) => !kept.has(placing) && within(placing))
-    .flatMap(({ bracket }) => [bracket.start, bracket.stop]);
+  const removedEnds = [
+    ...written.placings
+      .filter((placing) => !kept.has(placing) && within(placing))
+      .map(({ bracket }) => bracket),
+    ...smallBracketsGone(written, solution).filter(within),
+  ].flatMap(({ start, stop }) => [start, stop]);
   const whole = range.first === 0 && range.last === line.events.length - 1;
   return { added, removedEnds: whole ? [...removedEnds, ...written.brackets.unmatched] : removedEnds };
 }
@@ -176,25 +188,43 @@ function planBrackets(
  * The brackets that printing a solution adds to those that are there: inclusive ranges of events, the pivot of a
  * crossing included.
  *
- * @param replace false leaves out those that would lie over a printed one.
+ * @param replace       false leaves out those that would lie over a printed one.
+ * @param crossingStyle of a group that gets its bracket; a printed one keeps the way it is printed.
  */
 export function bracketsToAdd(
   written: WrittenHand,
   solution: Solution,
   replace: boolean,
   range: { readonly first: number; readonly last: number },
+  crossingStyle: CrossingStyle = "fromPivot",
 ): { readonly first: number; readonly last: number }[] {
   const printed = new Set(written.placings.map(({ first, last }) => `${first} ${last}`));
+  const drawn = new Set(written.brackets.brackets.map(({ first, last }) => `${first} ${last}`));
   return solution.placings.flatMap((placing) => {
-    // A pivot outside the range stays as it is.
-    const fromPivot = placing.joint === "cross" && placing.first > range.first;
-    const first = fromPivot ? placing.first - 1 : placing.first;
-    const inRange = placing.first >= range.first && placing.last <= range.last;
-    const known = printed.has(`${placing.first} ${placing.last}`);
-    if (known || !inRange || first === placing.last) return [];
+    const { first, last } = placing;
+    const inRange = first >= range.first && last <= range.last;
+    if (!inRange || printed.has(`${first} ${last}`)) return [];
     if (!replace && clashesWithPrinted(written, placing)) return [];
-    return [{ first, last: placing.last }];
+    // A pivot outside the range stays as it is.
+    const crossing = placing.joint === "cross" && first > range.first;
+    const small = crossing && crossingStyle === "smallBracket";
+    const withPivot = crossing && (crossingStyle === "fromPivot" || (small && first === last));
+    const joining = { first: first - 1, last: first };
+    const drawnJoining = drawn.has(`${joining.first} ${joining.last}`);
+    return [
+      ...(small && !withPivot && !drawnJoining ? [joining] : []),
+      { first: withPivot ? first - 1 : first, last },
+    ].filter((bracket) => bracket.first < bracket.last);
   });
+}
+
+/** Small printed brackets over what is no crossing any more. */
+function smallBracketsGone({ brackets, placings }: WrittenHand, solution: Solution): PrintedBracket[] {
+  const groups = new Set(placings.map(({ bracket }) => bracket));
+  const crossings = new Set(
+    solution.placings.filter(({ joint }) => joint === "cross").map(({ first }) => first),
+  );
+  return brackets.brackets.filter((bracket) => !groups.has(bracket) && !crossings.has(bracket.last));
 }
 
 /** A printed bracket over some of the same notes stays; a second one over it would only confuse. */

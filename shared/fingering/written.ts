@@ -221,28 +221,34 @@ function placingsOf(
   fingers: readonly (readonly (Finger | undefined)[])[],
   brackets: readonly PrintedBracket[],
 ): WrittenPlacing[] {
-  const placings: WrittenPlacing[] = [];
   const longer = brackets.filter((bracket) => bracket.last > bracket.first);
-  const endingAt = new Map(longer.map((bracket) => [bracket.last, bracket]));
-  const startingAt = new Map(longer.map((bracket) => [bracket.first, bracket]));
-  for (const bracket of brackets) {
-    const { first, last } = bracket;
-    const before = endingAt.get(first);
-    const after = startingAt.get(last);
-    if (
-      last === first + 1 &&
-      before &&
-      after &&
-      goesOn(line, before, bracket) &&
-      goesOn(line, bracket, after)
-    ) {
-      continue;
-    }
-    const crossing =
-      last > first && ((before && goesOn(line, before, bracket)) || fingersCross(line, fingers, first));
-    placings.push({ first: crossing ? first + 1 : first, last, bracket, fromPivot: crossing === true });
-  }
-  return placings;
+  const groups = new Set(longer.filter((bracket) => !isSmall(line, fingers, bracket, longer)));
+  const endingAt = new Map([...groups].map((bracket) => [bracket.last, bracket]));
+  return brackets
+    .filter((bracket) => bracket.first === bracket.last || groups.has(bracket))
+    .map((bracket) => {
+      const { first, last } = bracket;
+      const before = endingAt.get(first);
+      const fromPivot =
+        last > first &&
+        ((before !== undefined && goesOn(line, before, bracket)) || fingersCross(line, fingers, first));
+      return { first: fromPivot ? first + 1 : first, last, bracket, fromPivot };
+    });
+}
+
+/** The bracket only joins the last note of a group and the note that is crossed to, where the next bracket starts. */
+function isSmall(
+  line: HandLine,
+  fingers: readonly (readonly (Finger | undefined)[])[],
+  bracket: PrintedBracket,
+  brackets: readonly PrintedBracket[],
+): boolean {
+  const { first, last } = bracket;
+  if (last !== first + 1 || !brackets.some((after) => after.first === last && goesOn(line, bracket, after)))
+    return false;
+  const isPrinted = fingers[first]![0] !== undefined && fingers[last]![0] !== undefined;
+  if (isPrinted) return fingersCross(line, fingers, first);
+  return brackets.some((before) => before.last === first && goesOn(line, before, bracket));
 }
 
 /** The second bracket goes on in the direction of the first, over the note that they share. */

@@ -1,5 +1,7 @@
 import type { Weights } from "../fingering/weights.ts";
+import type { CrossingStyle } from "../fingering/write.ts";
 import type { WrittenHand } from "../fingering/written.ts";
+import type { Stringing } from "../harp/tunings.ts";
 import type { HarpChoice } from "../score/hands.ts";
 import type { Score } from "../score/model.ts";
 import type { Edit } from "../text/edits.ts";
@@ -50,6 +52,10 @@ export interface RuleInput {
   readonly harp: HarpChoice;
   readonly hands: readonly WrittenHand[];
   readonly weights: Weights;
+  /** How a fix prints crossings. */
+  readonly crossingStyle?: CrossingStyle;
+  /** The harp that is played, and how it is tuned; undefined when nobody said. */
+  readonly instrument?: Stringing;
 }
 
 /** One check. Its id names the problem, in kebab-case; its file has the same name in camelCase. */

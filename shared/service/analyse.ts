@@ -1,5 +1,6 @@
 import { type Profile, weightsFor } from "../fingering/profile.ts";
 import type { Weights } from "../fingering/weights.ts";
+import type { CrossingStyle } from "../fingering/write.ts";
 import { aboutFingers, type WrittenHand, writtenHand } from "../fingering/written.ts";
 import type { Stringing } from "../harp/tunings.ts";
 import type { Finding } from "../rules/define.ts";
@@ -32,6 +33,8 @@ export interface Analysis {
   /** The harp that is played, and how it is tuned; undefined when nobody said. */
   readonly instrument: Stringing | undefined;
   readonly weights: Weights;
+  /** How crossings are printed. */
+  readonly crossingStyle: CrossingStyle | undefined;
   readonly findings: readonly Finding[];
   /** What was taken for granted, in sentences. */
   readonly assumptions: readonly string[];
@@ -52,6 +55,7 @@ export function analyse(text: string, settings: Settings = {}): Analysis {
     profile,
     instrument: settings.instrument,
     weights: settings.weights ?? weightsFor(profile),
+    crossingStyle: settings.print?.crossings,
   };
   if (!score.wellFormed)
     return { ...base, problems, harp: undefined, hands: [], findings: [], assumptions: [] };
@@ -84,7 +88,8 @@ export function analyse(text: string, settings: Settings = {}): Analysis {
   if (!timeline.stated) {
     assumptions.push(`The score states no tempo: ${tempo} quarter notes a minute are assumed.`);
   }
-  const input = { text, score, harp, hands, weights: base.weights };
+  const { weights, crossingStyle, instrument } = base;
+  const input = { text, score, harp, hands, weights, crossingStyle, instrument };
   const wanted = rules.filter(({ id }) => settings.severity?.[id] !== "off");
   const findings = runRules(input, wanted).map((finding) => withSeverity(finding, settings));
   return { ...base, problems, harp, hands, findings, assumptions };

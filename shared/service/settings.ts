@@ -1,6 +1,7 @@
 import picomatch from "picomatch/posix";
 import { namedProfiles, type Profile } from "../fingering/profile.ts";
 import type { Weights } from "../fingering/weights.ts";
+import type { CrossingStyle } from "../fingering/write.ts";
 import { type DescribedHarp, describedHarp, type Harp, harpPreset } from "../harp/instruments.ts";
 import { stringNamed } from "../harp/strings.ts";
 import type { Stringing } from "../harp/tunings.ts";
@@ -44,9 +45,6 @@ export interface PrintSettings {
   readonly fingers?: "every" | "decisions";
   readonly crossings?: CrossingStyle;
 }
-
-/** The bracket of a group after a crossing: from the pivot, over the group, or that and a small one at the crossing. */
-export type CrossingStyle = "fromPivot" | "nextGroup" | "smallBracket";
 
 /** A harp in the words of a settings file. */
 interface WrittenHarp extends Partial<DescribedHarp> {
