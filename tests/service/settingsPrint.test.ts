@@ -1,0 +1,101 @@
+import { describe, expect, test } from "vitest";
+import type { CrossingStyle } from "../../shared/fingering/write.ts";
+import { analyse } from "../../shared/service/analyse.ts";
+import { fingeredText, fingerScore } from "../../shared/service/fingerScore.ts";
+import type { Settings } from "../../shared/service/settings.ts";
+import { Dice } from "../support/randomLines.ts";
+import { tinyScore } from "../support/tinyScore.ts";
+
+const styles: readonly CrossingStyle[] = ["fromPivot", "nextGroup", "smallBracket"];
+
+const settingsOf = (crossings: CrossingStyle, profile: Settings["profile"] = {}): Settings => ({
+  print: { crossings },
+  profile,
+});
+
+function fingered(text: string, settings: Settings, mode: "keep" | "fresh" = "fresh") {
+  const analysis = analyse(text, settings);
+  const found = fingerScore(analysis, { mode });
+  return { text: fingeredText(analysis, found), solution: found.hands[0]!.solution, edits: found.edits };
+}
+
+/** The brackets of the right hand as they are drawn: `0-3 3-7`. */
+function drawn(text: string): string {
+  const { brackets } = analyse(text).hands[0]!.brackets;
+  return brackets.map(({ first, last }) => `${first}-${last}`).join(" ");
+}
+
+describe("crossings in print", () => {
+  const scale = tinyScore("C4 D4 E4 F4 G4 A4 B4 C5").text;
+
+  test.each([
+    ["fromPivot", "0-3 3-7"],
+    ["nextGroup", "0-3 4-7"],
+    ["smallBracket", "0-3 3-4 4-7"],
+  ] as const)("%s: a scale has the brackets %s", (style, wanted) => {
+    expect(drawn(fingered(scale, settingsOf(style)).text)).toBe(wanted);
+  });
+
+  test("a lone note that is crossed to has a bracket with its pivot, or none", () => {
+    // Two fingers, five notes: 2 1, 2 1 and one note more.
+    const five = tinyScore("C4 D4 E4 F4 G4").text;
+    const lone = (style: CrossingStyle) => {
+      const { text, solution } = fingered(five, settingsOf(style, { level: 2 }));
+      const single = solution.placings.find(({ first, last, joint }) => first === last && joint === "cross");
+      return { drawn: drawn(text), single: single?.first };
+    };
+    const { single } = lone("fromPivot");
+    if (single === undefined) return expect(lone("fromPivot").drawn).not.toBe("");
+    expect(lone("fromPivot").drawn).toContain(`${single - 1}-${single}`);
+    expect(lone("smallBracket").drawn).toContain(`${single - 1}-${single}`);
+    expect(lone("nextGroup").drawn).not.toContain(`${single - 1}-${single}`);
+  });
+
+  test.each(styles)("%s: what is written is read back as it was meant, and written once only", (style) => {
+    for (let seed = 0; seed < 80; seed += 1) {
+      const dice = new Dice(2_100_000 + seed);
+      const profile: Settings["profile"] = dice.oneOf([
+        {},
+        { level: 2 },
+        { level: 3 },
+        { slides: "propose" },
+      ]);
+      const settings = settingsOf(style, profile);
+      const first = fingered(tinyScore(melody(dice)).text, settings);
+      const [hand] = analyse(first.text, settings).hands;
+      const meant = first.solution.placings
+        .filter((placing) => placing.last > placing.first)
+        .map((placing) => `${placing.first}-${placing.last}`);
+      const read = hand!.placings
+        .filter((placing) => placing.last > placing.first)
+        .map((placing) => `${placing.first}-${placing.last}`);
+      expect(read, `seed ${seed}`).toEqual(meant);
+      for (const mode of ["fresh", "keep"] as const) {
+        expect(fingered(first.text, settings, mode).edits, `seed ${seed}, ${mode}`).toEqual([]);
+      }
+    }
+  });
+
+  test("brackets drawn one way are left alone where they still hold, and go where they do not", () => {
+    for (const from of styles) {
+      const before = fingered(scale, settingsOf(from)).text;
+      for (const to of styles) expect(fingered(before, settingsOf(to)).text).toBe(before);
+      const threes = fingered(before, settingsOf(from, { crossing: "threes" })).text;
+      expect(drawn(threes)).toBe(drawn(fingered(scale, settingsOf(from, { crossing: "threes" })).text));
+    }
+  });
+});
+
+/** Runs with turns and some leaps. */
+function melody(dice: Dice): string {
+  const notes: string[] = [];
+  let place = dice.whole(28, 36);
+  let heading = 1;
+  for (let i = 0; i < 16; i += 1) {
+    notes.push(`${"CDEFGAB"[place % 7]}${Math.floor(place / 7)}`);
+    if (dice.chance(0.2)) heading = -heading;
+    place += heading * (dice.chance(0.15) ? dice.whole(2, 5) : 1);
+    place = Math.min(45, Math.max(21, place));
+  }
+  return notes.join(" ");
+}
