@@ -152,10 +152,10 @@ function placingAt(
   event: number,
 ): EventRange | undefined {
   const { placings } = solveAround(input, hand, { first: event, last: event }, allBut([]));
+  const fromPivot = (input.crossingStyle ?? "fromPivot") === "fromPivot";
   const drawn = placings.map((placing) => ({
     placing,
-    // A crossing's bracket is drawn from the pivot.
-    first: placing.joint === "cross" ? placing.first - 1 : placing.first,
+    first: fromPivot && placing.joint === "cross" ? placing.first - 1 : placing.first,
     last: placing.last,
   }));
   const found =

@@ -29,6 +29,13 @@ describe("unmatched-bracket-end", () => {
     });
   });
 
+  test("or over the next group only, where crossings are printed so", () => {
+    checkRule(unmatchedBracketEnd, "(C4:4 D4:3 E4:2 F4:1) G4:4 A4:3 B4:2 C5:1[}]", {
+      fixed: "(C4:4 D4:3 E4:2 F4:1) (G4:4 A4:3 B4:2 C5:1)",
+      settings: { print: { crossings: "nextGroup" } },
+    });
+  });
+
   test("around the turning note of another bracket", () => {
     checkRule(unmatchedBracketEnd, "(F4:2 [{]A4:1) G4:2", { fixed: "(F4:2 (A4:1) G4:2)" });
     checkRule(unmatchedBracketEnd, "[{]F4:2 (A4:1 G4:2)", { fixed: "(F4:2 (A4:1) G4:2)" });

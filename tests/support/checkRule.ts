@@ -101,9 +101,10 @@ export function findingsOf(analysis: Analysis, rule: Rule): Finding[] {
 }
 
 /** @throws when the score has no harp. */
-export function inputOf({ text, score, harp, hands, weights }: Analysis): RuleInput {
+export function inputOf(analysis: Analysis): RuleInput {
+  const { harp } = analysis;
   if (!harp) throw new Error("the score has no harp");
-  return { text, score, harp, hands, weights };
+  return { ...analysis, harp };
 }
 
 /** Takes the first fix again and again: true when that ends, so that no fix undoes another. */
