@@ -1,3 +1,4 @@
+import { comfortFor } from "../fingering/comfort.ts";
 import type { Finger, HandName, Solution } from "../fingering/model.ts";
 import { bracketsToAdd } from "../fingering/write.ts";
 import type { WrittenHand } from "../fingering/written.ts";
@@ -139,6 +140,7 @@ export function panelReading(analysis: Analysis): PanelReading {
   const solutions = analysis.hands.map((hand) => proposal(analysis, hand));
   const hands = analysis.hands.map((hand, i) => panelHand(hand, solutions[i]!, ids, analysis.weights));
   const notes = panelNotes(analysis, ids, solutions);
+  const comfort = comfortFor(analysis.profile);
   return {
     state: "score",
     title: score.title,
@@ -146,7 +148,7 @@ export function panelReading(analysis: Analysis): PanelReading {
     notes,
     measures: harp.parts[0]!.measures.map(({ number, span }) => ({ number, span })),
     hands,
-    brackets: analysis.hands.flatMap((hand, i) => panelBrackets(hand, solutions[i]!, ids)),
+    brackets: analysis.hands.flatMap((hand, i) => panelBrackets(analysis, hand, solutions[i]!, ids)),
     findings: panelFindings(analysis, notes),
     strings: panelStrings(hands),
     repeats: panelRepeats(analysis, solutions, ids),
@@ -156,7 +158,7 @@ export function panelReading(analysis: Analysis): PanelReading {
     })),
     assumptions: analysis.assumptions,
     cautions: [
-      ...analysis.hands.flatMap((written, i) => cautions({ written, solution: solutions[i]! })),
+      ...analysis.hands.flatMap((written, i) => cautions({ written, solution: solutions[i]! }, comfort)),
       stopOnPain,
     ],
     endMicros: Math.max(0, ...hands.map(({ events }) => events.at(-1)?.atMicros ?? 0)),
@@ -205,7 +207,12 @@ function beatOf(note: Note): string {
   return format(add(note.position, rational(1)));
 }
 
-function panelBrackets(hand: WrittenHand, solution: Solution, ids: PanelIds): PanelBracket[] {
+function panelBrackets(
+  { crossingStyle }: Analysis,
+  hand: WrittenHand,
+  solution: Solution,
+  ids: PanelIds,
+): PanelBracket[] {
   const { events } = hand.line;
   const bracket = (from: PanelBracket["from"], first: number, last: number): PanelBracket => {
     const notesOf = (event: number): string[] =>
@@ -222,9 +229,10 @@ function panelBrackets(hand: WrittenHand, solution: Solution, ids: PanelIds): Pa
     };
   };
   const whole = { first: 0, last: events.length - 1 };
+  const toAdd = bracketsToAdd(hand, solution, false, whole, crossingStyle);
   return [
     ...hand.brackets.brackets.map(({ first, last }) => bracket("print", first, last)),
-    ...bracketsToAdd(hand, solution, false, whole).map(({ first, last }) => bracket("proposal", first, last)),
+    ...toAdd.map(({ first, last }) => bracket("proposal", first, last)),
   ];
 }
 
