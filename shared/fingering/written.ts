@@ -173,8 +173,8 @@ export function printedSlide({ events }: HandLine, event: number): Finger | unde
   const [to, ...moreTo] = events[event + 1]?.notes ?? [];
   if (!from || !to || moreFrom.length > 0 || moreTo.length > 0) return undefined;
   const finger = slidingFinger(from.string, to.string);
-  const printed = [from, to].map((entry) => mainFingering(entry)?.number);
-  return finger !== undefined && printed.every((digit) => digit === finger) ? finger : undefined;
+  if (finger === undefined) return undefined;
+  return [from, to].every((entry) => mainFingering(entry)?.number === finger) ? finger : undefined;
 }
 
 /**

@@ -11,7 +11,7 @@ import type { Note, Part, Score } from "./model.ts";
 export function assignHands(
   score: Score,
   { parts, staves }: Pick<HarpChoice, "parts" | "staves">,
-  crossStaff: NonNullable<HandOptions["crossStaff"]>,
+  { crossStaff = "auto", marks = "follow" }: HandOptions,
 ): { exceptions: Map<Note, HandName>; assumptions: string[] } {
   const exceptions = new Map<Note, HandName>();
   const assumptions: string[] = [];
@@ -30,7 +30,7 @@ export function assignHands(
         );
       }
     }
-    for (const mark of handMarks(part, score.measureStarts)) {
+    for (const mark of marks === "follow" ? handMarks(part, score.measureStarts) : []) {
       const given = mark.notes.filter((note) => (exceptions.get(note) ?? hand(note.staff)) !== mark.hand);
       for (const note of mark.notes) {
         if (hand(note.staff) === mark.hand) exceptions.delete(note);

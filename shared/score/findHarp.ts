@@ -16,7 +16,7 @@ export function findHarp(score: Score, wanted?: string, options: HandOptions = {
   const { parts, assumptions } = chooseParts(score, wanted);
   const { staves, assumptions: aboutStaves } = chooseStaves(parts, options.staves);
   const other = otherInstrumentNotes(score, parts);
-  const hands = assignHands(score, { parts, staves }, options.crossStaff ?? "auto");
+  const hands = assignHands(score, { parts, staves }, options);
   return {
     parts,
     staves,

@@ -31,6 +31,8 @@ export interface HandOptions {
    * voice's own where the staff has other notes in the same bar.
    */
   readonly crossStaff?: "auto" | "staff" | "voice";
+  /** Whether words such as `l.h.` say which hand plays; they do by default. */
+  readonly marks?: "follow" | "ignore";
 }
 
 /** The hand that plays a staff. */

@@ -31,13 +31,7 @@ export interface Settings {
   readonly print?: PrintSettings;
   readonly placings?: "brackets" | "slurs" | "lines";
   /** Which hand plays what, where the score is not to be followed. */
-  readonly hands?: HandSettings;
-}
-
-/** Which hand plays what. */
-export interface HandSettings extends HandOptions {
-  /** What words such as r.h. or m.g. do. */
-  readonly marks?: "follow" | "ignore";
+  readonly hands?: HandOptions;
 }
 
 /** How fingering is printed. */
@@ -62,7 +56,7 @@ interface WrittenSettings {
   readonly severity?: Readonly<Record<string, Severity | "off">>;
   readonly print?: PrintSettings;
   readonly placings?: Settings["placings"];
-  readonly hands?: HandSettings;
+  readonly hands?: HandOptions;
 }
 
 /** One file of settings, as read. */

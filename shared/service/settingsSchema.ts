@@ -245,7 +245,7 @@ const common: Readonly<Record<string, JsonSchema>> = {
         "auto",
       ),
       marks: choice(
-        "What words such as r.h. or m.g. do. Read, and kept for programs to come.",
+        "What words such as r.h. or m.g. do.",
         { follow: "They say which hand plays.", ignore: "They change nothing." },
         "follow",
       ),

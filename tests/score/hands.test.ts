@@ -72,6 +72,18 @@ test("words give the notes of their voice to a hand until the other is named", (
   expect(assumptions).toEqual(['"l.h." in measure 1 gives notes of staff 1 to the left hand (measures 1).']);
 });
 
+test("words do nothing where they are not to be followed", () => {
+  const text = scoreText({
+    measures: [grand + upper("C5") + words("l.h.", { staff: 1 }) + upper("D4") + upper("E4")],
+  });
+  expect(readLines(text, undefined, { marks: "ignore" })).toMatchObject({
+    right: "C5@0 D4@1 E4@2",
+    left: "",
+    assumptions: [],
+  });
+  expect(readLines(text, undefined, { marks: "follow" }).left).toBe("D4@1 E4@2");
+});
+
 test("a rest of the voice ends what the words say", () => {
   const { right, left } = readLines(
     scoreText({
