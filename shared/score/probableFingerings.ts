@@ -1,6 +1,6 @@
 import type { LyricDigits } from "../musicxml/noteReader.ts";
 import type { Note, ProbableFingering, Words } from "./model.ts";
-import { equal } from "./rational.ts";
+import { format } from "./rational.ts";
 
 /** Fingers of a hand, perhaps one over another or one beside another: `2`, `1 2 4`, `4-2-1`. */
 const fingersOnly = /^[0-5](?:[\s,\-–/]*[0-5]){0,3}$/;
@@ -17,12 +17,12 @@ function digitsOf(text: string): number[] | undefined {
  */
 export function fingersInWords(words: readonly Words[], notes: readonly Note[]): ProbableFingering[] {
   const found: ProbableFingering[] = [];
+  let fromTop: ReadonlyMap<string, readonly Note[]> | undefined;
   for (const word of words) {
     const digits = word.rehearsal || word.framed ? undefined : digitsOf(word.text);
     if (!digits) continue;
-    const here = notes
-      .filter((note) => note.staff === word.staff && equal(note.position, word.position) && !note.grace)
-      .sort((a, b) => b.string - a.string);
+    fromTop ??= notesByPlace(notes);
+    const here = fromTop.get(placeOf(word)) ?? [];
     if (digits.length > here.length) continue;
     found.push({
       source: "words",
@@ -32,6 +32,23 @@ export function fingersInWords(words: readonly Words[], notes: readonly Note[]):
     });
   }
   return found;
+}
+
+function placeOf({ staff, position }: Pick<Note, "staff" | "position">): string {
+  return `${staff} ${format(position)}`;
+}
+
+/** The notes of each place, highest first; grace notes are at no place of their own. */
+function notesByPlace(notes: readonly Note[]): Map<string, Note[]> {
+  const byPlace = new Map<string, Note[]>();
+  for (const note of notes) {
+    if (note.grace) continue;
+    const here = byPlace.get(placeOf(note));
+    if (here) here.push(note);
+    else byPlace.set(placeOf(note), [note]);
+  }
+  for (const here of byPlace.values()) here.sort((a, b) => b.string - a.string);
+  return byPlace;
 }
 
 /** Digits in the lyrics of a note. */

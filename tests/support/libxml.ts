@@ -4,6 +4,7 @@ import {
   ParseOption,
   XmlBufferInputProvider,
   XmlDocument,
+  XmlText,
   XsdValidator,
   xmlRegisterInputProvider,
 } from "libxml2-wasm";
@@ -34,6 +35,9 @@ const free = [
   `//direction[direction-type[not(${onlyBracket})]]/direction-type[${onlyBracket}]`,
 ];
 
+const strayText =
+  "(//note | //notations | //technical | //direction | //measure)[text()[normalize-space()]]/text()";
+
 /**
  * A score as canonical XML, without all that a fingering edit may change.
  * @returns undefined when libxml2 cannot read the bytes.
@@ -43,6 +47,9 @@ export function withoutFingering(bytes: Uint8Array): string | undefined {
   if (!document) return undefined;
   try {
     for (const path of free) for (const node of document.find(path)) node.remove();
+    // Text has no business there; where there is some, the layout around it may change.
+    for (const node of document.find(strayText))
+      if (node instanceof XmlText) node.content = node.content.trim();
     return withoutLayout(document.canonicalizeToString({ withComments: true }));
   } finally {
     document.dispose();
