@@ -19,10 +19,24 @@ export interface ClientFeatures {
   readonly hoverFormat: TextFormat;
   /** Tells of files that are saved, when the server asks for it. */
   readonly watchesFiles: boolean;
+  /** Shows symbols as a tree. */
+  readonly symbolTree: boolean;
+  /** The most folds that it takes. */
+  readonly foldingLimit: number | undefined;
+  /** Asks for findings instead of waiting for them. */
+  readonly pullsDiagnostics: boolean;
+  /** Asks again when it is told that something else than the text has changed. */
+  readonly refreshes: {
+    readonly diagnostics: boolean;
+    readonly inlayHints: boolean;
+    readonly codeLenses: boolean;
+  };
+  /** Shows how far long work is. */
+  readonly showsProgress: boolean;
 }
 
 export function clientFeatures(capabilities: ClientCapabilities): ClientFeatures {
-  const { general, workspace, textDocument } = capabilities;
+  const { general, workspace, textDocument, window } = capabilities;
   const codeAction = textDocument?.codeAction;
   return {
     positionEncoding: positionEncoding(general?.positionEncodings),
@@ -34,6 +48,15 @@ export function clientFeatures(capabilities: ClientCapabilities): ClientFeatures
     relatedInformation: textDocument?.publishDiagnostics?.relatedInformation === true,
     hoverFormat: hoverFormat(textDocument?.hover?.contentFormat),
     watchesFiles: workspace?.didChangeWatchedFiles?.dynamicRegistration === true,
+    symbolTree: textDocument?.documentSymbol?.hierarchicalDocumentSymbolSupport === true,
+    foldingLimit: textDocument?.foldingRange?.rangeLimit,
+    pullsDiagnostics: textDocument?.diagnostic !== undefined,
+    refreshes: {
+      diagnostics: workspace?.diagnostics?.refreshSupport === true,
+      inlayHints: workspace?.inlayHint?.refreshSupport === true,
+      codeLenses: workspace?.codeLens?.refreshSupport === true,
+    },
+    showsProgress: window?.workDoneProgress === true,
   };
 }
 

@@ -12,18 +12,27 @@ import { settingsFileName } from "../../shared/service/settings.ts";
 import { DiagnosticsFeed } from "./diagnosticsFeed.ts";
 import { Dispatcher } from "./dispatcher.ts";
 import { codeAction } from "./handlers/codeAction.ts";
+import { codeLens } from "./handlers/codeLens.ts";
+import { completion } from "./handlers/completion.ts";
 import { didChange } from "./handlers/didChange.ts";
 import { didChangeWatchedFiles } from "./handlers/didChangeWatchedFiles.ts";
 import { didClose } from "./handlers/didClose.ts";
 import { didOpen } from "./handlers/didOpen.ts";
+import { documentHighlight } from "./handlers/documentHighlight.ts";
+import { documentSymbol } from "./handlers/documentSymbol.ts";
 import { executeCommand } from "./handlers/executeCommand.ts";
+import { foldingRange } from "./handlers/foldingRange.ts";
 import { hover } from "./handlers/hover.ts";
 import { initialize } from "./handlers/initialize.ts";
+import { inlayHint } from "./handlers/inlayHint.ts";
 import { panelChange } from "./handlers/panelChange.ts";
 import { panelNote } from "./handlers/panelNote.ts";
 import { panelRead } from "./handlers/panelRead.ts";
 import { panelWays } from "./handlers/panelWays.ts";
+import { definition, references } from "./handlers/references.ts";
 import { resolveCodeAction } from "./handlers/resolveCodeAction.ts";
+import { selectionRange } from "./handlers/selectionRange.ts";
+import { workspaceSymbol } from "./handlers/workspaceSymbol.ts";
 import { ServerState } from "./state.ts";
 
 /** Answers one editor until it says exit or its end of the connection closes. */
@@ -79,6 +88,34 @@ export function serve(connection: Connection): void {
     dispatcher.notification("textDocument/didClose", (params) => didClose(state, feed, params)),
   );
   connection.onHover(dispatcher.request("textDocument/hover", (params) => hover(state, params)));
+  connection.onDocumentSymbol(
+    dispatcher.request("textDocument/documentSymbol", (params) => documentSymbol(state, params)),
+  );
+  connection.onWorkspaceSymbol(
+    dispatcher.request("workspace/symbol", (params) => workspaceSymbol(state, params)),
+  );
+  connection.onFoldingRanges(
+    dispatcher.request("textDocument/foldingRange", (params) => foldingRange(state, params)),
+  );
+  connection.onSelectionRanges(
+    dispatcher.request("textDocument/selectionRange", (params) => selectionRange(state, params)),
+  );
+  connection.onDocumentHighlight(
+    dispatcher.request("textDocument/documentHighlight", (params) => documentHighlight(state, params)),
+  );
+  connection.languages.inlayHint.on(
+    dispatcher.request("textDocument/inlayHint", (params) => inlayHint(state, params)),
+  );
+  connection.onCodeLens(dispatcher.request("textDocument/codeLens", (params) => codeLens(state, params)));
+  connection.onReferences(
+    dispatcher.request("textDocument/references", (params) => references(state, params)),
+  );
+  connection.onDefinition(
+    dispatcher.request("textDocument/definition", (params) => definition(state, params)),
+  );
+  connection.onCompletion(
+    dispatcher.request("textDocument/completion", (params) => completion(state, params)),
+  );
   connection.onCodeAction(
     dispatcher.request("textDocument/codeAction", (params) => codeAction(state, params)),
   );

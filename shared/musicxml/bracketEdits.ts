@@ -41,8 +41,15 @@ export function removeBracketEnd(text: string, removal: Span): Edit {
   return { span: { start: leadingSpaceStart(text, removal.start), end: removal.end }, text: "" };
 }
 
-/** Source for the order of elements and the attributes that are required: MusicXML 4.0, musicxml.xsd, direction. */
-function directionXml(text: string, note: NoteSite, bracket: BracketToWrite): string {
+/**
+ * A bracket's end as an element, laid out as the note that it stands beside, without the white space around it.
+ * Source for the order of elements and the attributes that are required: MusicXML 4.0, musicxml.xsd, direction.
+ */
+export function directionXml(
+  text: string,
+  note: Pick<NoteSite, "span" | "firstChild">,
+  bracket: BracketToWrite,
+): string {
   const lineEnd = lineEndBefore(text, note.span.start);
   const indent = indentBefore(text, note.span.start);
   const unit = indentUnit(indent, indentBefore(text, note.firstChild));

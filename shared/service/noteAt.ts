@@ -39,7 +39,11 @@ export function measureAt(analysis: Analysis, offset: number): Measure | undefin
 }
 
 /** The last of items in the order of the text that does not start after the offset. */
-function lastNotAfter<T>(items: readonly T[], start: (item: T) => number, offset: number): T | undefined {
+export function lastNotAfter<T>(
+  items: readonly T[],
+  start: (item: T) => number,
+  offset: number,
+): T | undefined {
   let low = 0;
   let high = items.length;
   while (low < high) {
