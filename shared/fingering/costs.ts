@@ -118,13 +118,9 @@ export class LineCosts {
     ) {
       charge("cramped", weights.cramped.cost);
     }
-    for (let i = 0; i < count; i += 1) {
-      for (let j = i + 2; j < count; j += 1) {
-        const steps = strings[j]! - strings[i]!;
-        if (steps > this.#reach[fingers[j]! * 5 + fingers[i]!]!) {
-          this.#beyond(choice, fingers[j]!, fingers[i]!, steps, charge);
-        }
-      }
+    // Fingers between the outermost spread with their neighbours: C G C E with 4 3 2 1 is a chord of the trade.
+    if (span > this.#reach[fingers[top]! * 5 + fingers[0]!]!) {
+      this.#beyond(choice, fingers[top]!, fingers[0]!, span, charge);
     }
   }
 

@@ -1,3 +1,4 @@
+import { type Alike, alikeBy } from "./alike.ts";
 import {
   type BothSolutions,
   costOf,
@@ -7,7 +8,7 @@ import {
   timesAround,
 } from "./bothHands.ts";
 import { solveBoth } from "./jumps.ts";
-import type { Finger, Locks, Solution } from "./model.ts";
+import type { Finger, FingeringLine, HandName, Locks, Solution } from "./model.ts";
 import type { Weights } from "./weights.ts";
 
 /** Places of one passage: as many events in each, with as many strings in each event. */
@@ -36,7 +37,7 @@ const mostEventsSearched = 4_000;
 /**
  * Fingers hands so that passages which come back have one fingering and one division into placings.
  *
- * Passage by passage, the largest first, the common fingering is found that costs least in all its surroundings
+ * Passage by passage, those with the most places first, the common fingering is found that costs least in all its surroundings
  * together: where the free optimum fingers two places otherwise, each way to settle that one event is tried, the most
  * promising first, until all places agree (branch and bound; the free optimum of what is left open is the bound).
  * Surroundings are eight events on each side, in both hands. At the end both hands are searched as a whole.
@@ -49,12 +50,13 @@ export function solveTied(lines: HandLinesToSolve, ties: readonly Tie[], weights
   const freeMilli = costOf(free);
   const proven: boolean[] = ties.map(() => true);
   let tied = lines;
-  const bySize = ties.map((tie, index) => ({ tie, index })).sort((a, b) => sizeOf(b.tie) - sizeOf(a.tie));
-  for (const { tie, index } of bySize) {
+  const alike = alikeBy(ties.filter((tie) => tie.atMostMilli === undefined));
+  const inOrder = ties.map((tie, index) => ({ tie, index })).sort((a, b) => beforeOther(a.tie, b.tie));
+  for (const { tie, index } of inOrder) {
     if (isDecided(tied, tie)) continue;
     const result = new TieSearch(tied, tie, weights).run();
     proven[index] = result.proven;
-    tied = withTie(tied, tie, result.choice);
+    tied = withTie(tied, tie, result.choice, alike);
   }
   const solution = ties.length === 0 ? free : solveBoth(tied, weights);
   return { ...solution, totalMilli: costOf(solution), freeMilli, proven };
@@ -72,9 +74,19 @@ function isDecided(lines: HandLinesToSolve, tie: Tie): boolean {
   });
 }
 
-function sizeOf(tie: Tie): number {
-  const [first] = tie.occurrences;
-  return first ? (first.last - first.first + 1) * tie.occurrences.length : 0;
+/**
+ * Ties that hold at any cost come first. Of two, the one with more places: what comes back most often may stand several
+ * times within a longer passage, and would be settled otherwise in each of its places if that came first.
+ */
+function beforeOther(a: Tie, b: Tie): number {
+  const optional = (tie: Tie): number => (tie.atMostMilli === undefined ? 0 : 1);
+  return (
+    optional(a) - optional(b) || b.occurrences.length - a.occurrences.length || lengthOf(a) - lengthOf(b)
+  );
+}
+
+function lengthOf({ occurrences: [first] }: Tie): number {
+  return first ? first.last - first.first + 1 : 0;
 }
 
 /** What has been settled for a passage: by event of the passage, and by string within it. */
@@ -297,11 +309,44 @@ function printedOtherwise(lines: HandLinesToSolve, tie: Tie, length: number): Se
   return otherwise;
 }
 
-function withTie(lines: HandLinesToSolve, tie: Tie, choice: TieChoice): HandLinesToSolve {
-  return tie.occurrences.reduce<HandLinesToSolve>(
-    (result, occurrence) => withOccurrence(result, occurrence, choice),
-    lines,
-  );
+/** The lines with a passage's fingering decided at all its places, and at all that any tie makes alike with them. */
+function withTie(lines: HandLinesToSolve, tie: Tie, choice: TieChoice, alike: Alike): HandLinesToSolve {
+  const rows = copyLocks(lines);
+  for (const { hand, first } of tie.occurrences) {
+    choice.fingers.forEach((row, at) => {
+      if (!row) return;
+      for (const place of alike.events.with({ hand, event: first + at })) {
+        const before = rows[place.hand].fingers[place.event];
+        const { strings } = lines[place.hand]!.events[place.event]!;
+        rows[place.hand].fingers[place.event] = strings.map((_, j) => before?.[j] ?? row[j]);
+      }
+    });
+    choice.joined.forEach((value, at) => {
+      if (value === undefined) return;
+      for (const place of alike.steps.with({ hand, event: first + at })) {
+        rows[place.hand].joined[place.event] ??= value;
+      }
+    });
+  }
+  const locked = (hand: HandName): FingeringLine | undefined =>
+    lines[hand] && {
+      ...lines[hand],
+      locks: { ...rows[hand], placings: lines[hand].locks?.placings ?? [] },
+    };
+  return { right: locked("right"), left: locked("left") };
+}
+
+interface LockRows {
+  readonly fingers: (readonly (Finger | undefined)[] | undefined)[];
+  readonly joined: (boolean | undefined)[];
+}
+
+function copyLocks(lines: HandLinesToSolve): Record<HandName, LockRows> {
+  const rowsOf = (line: FingeringLine | undefined): LockRows => ({
+    fingers: line?.events.map((_, i) => line.locks?.fingers[i]) ?? [],
+    joined: line?.events.map((_, i) => line.locks?.joined?.[i]) ?? [],
+  });
+  return { right: rowsOf(lines.right), left: rowsOf(lines.left) };
 }
 
 /** The lines with a passage's fingering decided at one of its places. What was decided there before stays. */

@@ -14,11 +14,13 @@ import {
 import type { FingeringSite } from "../musicxml/noteSite.ts";
 import type { PrintedBracket } from "../score/brackets.ts";
 import type { EventNote, HandLine } from "../score/handLines.ts";
-import type { Note, Part, Score } from "../score/model.ts";
+import type { Measure, Note, Part, Score } from "../score/model.ts";
+import { pairBrackets } from "../score/pairBrackets.ts";
 import { add, compare, type Rational, subtract, toNumber } from "../score/rational.ts";
 import type { Edit } from "../text/edits.ts";
 import { Intervals } from "../text/intervals.ts";
 import type { Placing, Solution } from "./model.ts";
+import { openBrackets } from "./openBrackets.ts";
 import { mainFingering, type WrittenHand, type WrittenPlacing } from "./written.ts";
 
 /**
@@ -75,7 +77,7 @@ export function writeFingering(
       edits.push(removeBracketEnd(target.text, end.removal));
     }
   }
-  const numbers = new BracketNumbers(hands, removed);
+  const numbers = new BracketNumbers(target.score, removed);
   for (const bracket of planned) edits.push(...bracketEdits(target.text, bracket, numbers.take(bracket)));
   return edits;
 }
@@ -205,8 +207,12 @@ export function bracketsToAdd(
     const inRange = first >= range.first && last <= range.last;
     if (!inRange || printed.has(`${first} ${last}`)) return [];
     if (!replace && clashesWithPrinted(written, placing)) return [];
-    // A pivot outside the range stays as it is.
-    const crossing = placing.joint === "cross" && first > range.first;
+    // A pivot outside the range stays as it is, and one whose digit says something else does not show a crossing.
+    const crossing =
+      placing.joint === "cross" &&
+      first > range.first &&
+      digitShows(written, solution, first - 1, replace) &&
+      digitShows(written, solution, first, replace);
     const small = crossing && crossingStyle === "smallBracket";
     const withPivot = crossing && (crossingStyle === "fromPivot" || (small && first === last));
     const joining = { first: first - 1, last: first };
@@ -216,6 +222,12 @@ export function bracketsToAdd(
       { first: withPivot ? first - 1 : first, last },
     ].filter((bracket) => bracket.first < bracket.last);
   });
+}
+
+/** Whether the single note of an event will have in print the finger that was found for it. */
+function digitShows(written: WrittenHand, solution: Solution, event: number, replace: boolean): boolean {
+  const main = mainFingering(written.line.events[event]!.notes[0]!);
+  return !main || main.number === solution.fingers[event]![0] || (replace && isFingerText(main.text));
 }
 
 /** Small printed brackets over what is no crossing any more. */
@@ -311,24 +323,14 @@ function stopNote(score: Score, part: Part, notes: readonly EventNote[], voice: 
  * at the place. Numbers tell brackets apart that overlap in document order. Source: MusicXML 4.0, number-level.
  */
 class BracketNumbers {
-  /** For each part, where in the text a bracket of each number is open. */
-  readonly #open = new Map<Part, Intervals[]>();
+  readonly #score: Score;
+  readonly #removed: ReadonlySet<unknown>;
+  /** For each part and number, where in the text, and when on each staff, a bracket is open. */
+  readonly #taken = new Map<Part, { readonly text: Intervals[]; readonly time: Map<string, Intervals> }>();
 
-  constructor(hands: readonly FingeredHand[], removed: ReadonlySet<unknown>) {
-    const parts = new Set(hands.flatMap(({ written }) => written.line.events.map((event) => event.part)));
-    for (const part of parts) {
-      const started = new Map<string, number>();
-      for (const end of part.brackets) {
-        if (removed.has(end)) continue;
-        const key = `${end.staff} ${end.number}`;
-        if (end.type === "start") started.set(key, end.span.start);
-        else if (end.type === "stop") {
-          const start = started.get(key) ?? end.span.start;
-          this.#of(part, end.number)?.add(Math.min(start, end.span.start), end.span.end);
-          started.delete(key);
-        }
-      }
-    }
+  constructor(score: Score, removed: ReadonlySet<unknown>) {
+    this.#score = score;
+    this.#removed = removed;
   }
 
   take({ part, startNote, stopNote }: PlannedBracket): number {
@@ -336,19 +338,57 @@ class BracketNumbers {
     const end = Math.max(startNote.site.span.end, stopNote.site.span.end);
     const wanted = startNote.staff % 2 === 1 ? [1, 2, 5, 6, 3, 4] : [3, 4, 7, 8, 1, 2];
     const all = [...wanted, 5, 6, 7, 8, 9, 10, 11, 12, 13, 14, 15, 16];
-    const number = all.find((candidate) => !this.#of(part, candidate)?.overlaps(start, end)) ?? 1;
-    this.#of(part, number)?.add(start, end);
+    const printed = new Set<number>();
+    for (const { ends, number } of openBrackets(part).between(start, end)) {
+      if (!ends.every((each) => this.#removed.has(each))) printed.add(number);
+    }
+    const { text, time } = this.#takenIn(part);
+    const from = this.#ticks(startNote.measure, startNote.position);
+    const to = this.#ticks(stopNote.measure, add(stopNote.position, stopNote.duration));
+    const isFree = (number: number): boolean =>
+      !printed.has(number) &&
+      !text[number]!.overlaps(start, end) &&
+      !time.get(`${startNote.staff} ${number}`)?.overlaps(from, to);
+    const number = all.find(isFree) ?? 1;
+    text[number]!.add(start, end);
+    onStaff(time, startNote.staff, number).add(from, to);
     return number;
   }
 
-  #of(part: Part, number: number): Intervals | undefined {
-    let numbers = this.#open.get(part);
-    if (!numbers) {
-      numbers = Array.from({ length: mostBracketNumber + 1 }, () => new Intervals());
-      this.#open.set(part, numbers);
+  #takenIn(part: Part): { readonly text: Intervals[]; readonly time: Map<string, Intervals> } {
+    let taken = this.#taken.get(part);
+    if (!taken) {
+      taken = {
+        text: Array.from({ length: mostBracketNumber + 1 }, () => new Intervals()),
+        time: new Map(),
+      };
+      // Readers pair the ends on a staff by number as the music goes, so brackets open at one time differ in number.
+      for (const { start, stop } of pairBrackets(part, this.#score.measureStarts).pairs) {
+        if (this.#removed.has(start) && this.#removed.has(stop)) continue;
+        const from = this.#ticks(start.measure, start.position);
+        onStaff(taken.time, start.staff, start.number).add(from, this.#ticks(stop.measure, stop.position));
+      }
+      this.#taken.set(part, taken);
     }
-    return numbers[number];
+    return taken;
   }
+
+  /** A time in whole units that are fine enough to tell brackets apart. */
+  #ticks(measure: Measure, position: Rational): number {
+    return Math.round(toNumber(add(this.#score.measureStarts[measure.index]!, position)) * ticksPerQuarter);
+  }
+}
+
+const ticksPerQuarter = 20_160;
+
+function onStaff(time: Map<string, Intervals>, staff: number, number: number): Intervals {
+  const key = `${staff} ${number}`;
+  let intervals = time.get(key);
+  if (!intervals) {
+    intervals = new Intervals();
+    time.set(key, intervals);
+  }
+  return intervals;
 }
 
 /** Source: MusicXML 4.0, number-level. */
@@ -360,7 +400,8 @@ function bracketEdits(text: string, planned: PlannedBracket, number: number): Ed
     number,
     placement,
     voice: note.voice,
-    staff: part.staves > 1 ? note.staff : undefined,
+    // Where the hand crosses the staves the bracket stays on the one that it began on.
+    staff: part.staves > 1 ? startNote.staff : undefined,
   });
   return [
     bracketBefore(text, startNote.site, { ...at(startNote), type: "start", offsetDivisions: 0 }),

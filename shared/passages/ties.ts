@@ -5,23 +5,22 @@ import type { PassageClass } from "./model.ts";
 /** Fewer events say too little to be held together. */
 const fewestEvents = 3;
 
-/**
- * A place is fingered otherwise only where that saves more than this, in thousandths. Common practice, no source: once
- * chosen, a fingering is kept.
- */
-const deviationMilli = 1500;
+/** A figure that is only like another is fingered like it unless that costs more than this, in thousandths. */
+const likenessMilli = 1500;
 
 /**
  * The ties that make passages be fingered alike.
  *
- * An exact return is tied as a whole, unless that costs more than 1.5 for each return. A shifted one, one in the other
- * hand, and every stretch of a near return in which its places have the same shape event for event, is tied unless
- * that costs more than 1.5 in all.
+ * An exact return is tied as a whole, whatever that costs: once chosen, a fingering is kept (common practice, no
+ * source). So is every stretch of a near return that has the same strings event for event. A figure on other strings or
+ * in the other hand is tied unless that costs more than 1.5.
  */
 export function tiesOf(classes: readonly PassageClass[], lines: readonly HandLine[]): Tie[] {
   return classes.flatMap((passage) => {
-    const returns = passage.kind === "exact" ? passage.occurrences.length - 1 : 1;
-    const atMostMilli = deviationMilli * returns;
+    const sameStrings = passage.occurrences.every(
+      ({ hand, steps }) => steps === 0 && hand === passage.occurrences[0]!.hand,
+    );
+    const atMostMilli = sameStrings ? undefined : likenessMilli;
     return stretchesAlike(passage, lines).map(({ from, to }) => ({
       atMostMilli,
       occurrences: passage.occurrences.map(({ hand }, k) => ({

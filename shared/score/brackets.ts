@@ -29,6 +29,12 @@ export interface HandBrackets {
   readonly stopsAtOnset: boolean;
 }
 
+/**
+ * A placing is short, about a bar; in quarter notes. A longer bracket is one only when it stands over two to four
+ * notes in one direction, as in quick music of few notes.
+ */
+const shortQuarters = 8;
+
 /** Pairs the brackets of the harp's parts and finds the notes under them. */
 export function readBrackets(score: Score, harp: HarpChoice, lines: readonly HandLine[]): HandBrackets[] {
   const parts = harp.parts.map((part) => ({
@@ -54,9 +60,11 @@ export function readBrackets(score: Score, harp: HarpChoice, lines: readonly Han
     const stopsAtOnset = countPlayable(line, at) > countPlayable(line, after);
     const brackets: PrintedBracket[] = [];
     (stopsAtOnset ? at : after).forEach((range, i) => {
-      const { start, stop, part } = pairs[i]!;
-      if (range) brackets.push({ ...range, start, stop, part });
-      else unmatched.push(start, stop);
+      const { start, stop, part, from, to } = pairs[i]!;
+      if (!range) unmatched.push(start, stop);
+      else if (toNumber(subtract(to, from)) > shortQuarters && !isPlayable(line, range))
+        foreign.push(start, stop);
+      else brackets.push({ ...range, start, stop, part });
     });
     brackets.sort((a, b) => a.first - b.first || a.last - b.last);
     return { hand: line.hand, brackets, unmatched, foreign, stopsAtOnset };
@@ -98,23 +106,33 @@ function timeOf(score: Score, end: Pick<BracketEnd, "measure" | "position">): Ra
   return add(score.measureStarts[end.measure.index]!, end.position);
 }
 
-/** The hand of a bracket's end: its staff's, or that of the first note under it where words gave that to another. */
+/**
+ * The hand of a bracket's end: its staff's, or that of the first note under it where words or a crossing voice gave
+ * that to another; a note of the end's own voice goes before others.
+ */
 function handsOfEnds(score: Score, harp: HarpChoice, part: Part): (end: BracketEnd) => HandName {
   if (harp.exceptions.size === 0) return (end) => handOf(harp, part, end.staff);
-  const onStaff = new Map<number, { at: Rational; hand: HandName }[]>();
+  const where = new Map<string, { at: Rational; hand: HandName }[]>();
   for (const note of part.notes) {
     const hand = handOfNote(harp, part, note);
     if (!hand) continue;
-    const notes = onStaff.get(note.staff) ?? [];
-    notes.push({ at: timeOf(score, note), hand });
-    onStaff.set(note.staff, notes);
+    for (const key of [`${note.staff}`, `${note.staff} ${note.voice}`]) {
+      const notes = where.get(key) ?? [];
+      notes.push({ at: timeOf(score, note), hand });
+      where.set(key, notes);
+    }
   }
-  for (const notes of onStaff.values()) notes.sort((a, b) => compare(a.at, b.at));
-  return (end) => {
-    const notes = onStaff.get(end.staff) ?? [];
+  for (const notes of where.values()) notes.sort((a, b) => compare(a.at, b.at));
+  const nextTo = (end: BracketEnd, key: string): { at: Rational; hand: HandName } | undefined => {
+    const notes = where.get(key) ?? [];
     const time = timeOf(score, end);
     const next = firstWhere(notes.length, (i) => compare(notes[i]!.at, time) >= 0);
-    const note = end.type === "stop" ? notes[next - 1] : notes[next];
+    return end.type === "stop" ? notes[next - 1] : notes[next];
+  };
+  return (end) => {
+    const onStaff = nextTo(end, `${end.staff}`);
+    const inVoice = end.voice === undefined ? undefined : nextTo(end, `${end.staff} ${end.voice}`);
+    const note = inVoice && onStaff && compare(inVoice.at, onStaff.at) === 0 ? inVoice : onStaff;
     return note?.hand ?? handOf(harp, part, end.staff);
   };
 }

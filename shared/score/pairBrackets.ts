@@ -10,8 +10,8 @@ export interface PairedBrackets {
   readonly foreign: readonly BracketEnd[];
 }
 
-/** A placing is short: longer brackets mean something else. In quarter notes; a placing may cross a barline. */
-const longestQuarters = 8;
+/** Brackets longer than this mean something else, whatever is under them. In quarter notes. */
+const longestQuarters = 16;
 
 const hooks = new Set(["up", "down", "both"]);
 

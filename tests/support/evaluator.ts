@@ -257,7 +257,8 @@ function widthCost(notes: readonly FingeredNote[], placing: BarePlacing, line: F
 
   for (const [i, high] of notes.entries()) {
     for (const [j, low] of notes.entries()) {
-      if (j <= i) continue;
+      // Neighbours and the outermost pair: what lies between spreads with its neighbours.
+      if (j !== i + 1 && !(i === 0 && j === notes.length - 1)) continue;
       const prices = pairPrices[`${high.finger}${low.finger}`] ?? [];
       const steps = high.string - low.string;
       const beyond = steps - prices.length;
