@@ -23,8 +23,8 @@ export interface PanelPassage {
   /** Of the first occurrence. */
   readonly events: number;
   readonly occurrences: readonly PanelOccurrence[];
-  /** Whether all occurrences that share a music are fingered alike. */
-  readonly alike: boolean;
+  /** `unlike` when any occurrence is, else `open` when any is. */
+  readonly likeness: PanelOccurrence["likeness"];
 }
 
 export interface PanelOccurrence {
@@ -39,8 +39,11 @@ export interface PanelOccurrence {
   readonly to: number;
   /** How many strings it lies above the first occurrence. */
   readonly steps: number;
-  /** Whether it is fingered as the first one. */
-  readonly alike: boolean;
+  /**
+   * Whether it is fingered as the first one: `unlike` when printed fingers or placings differ, `open` when something
+   * differs that is only proposed in one of them.
+   */
+  readonly likeness: "alike" | "unlike" | "open";
   /** cells[m] stands beside event m of the first occurrence; undefined where this one has no such event. */
   readonly cells: readonly (PanelCell | undefined)[];
 }
@@ -83,7 +86,7 @@ export function panelRepeats(
         from: line.place(first),
         to: line.endPlace(last),
         steps,
-        alike: cells.every((cell) => !cell || (!cell.differs.fingers && !cell.differs.joined)),
+        likeness: likenessOf(cells, rows[0]!),
         cells,
       };
     });
@@ -92,7 +95,7 @@ export function panelRepeats(
       kind: passage.kind,
       events: model!.last - model!.first + 1,
       occurrences,
-      alike: occurrences.every(({ alike }) => alike),
+      likeness: worst(occurrences.map(({ likeness }) => likeness)),
     };
   });
   return { passages, messages };
@@ -126,6 +129,23 @@ function compared(cell: PlainCell, model: PlainCell | undefined): PanelCell {
       joined: model !== undefined && cell.joined !== model.joined,
     },
   };
+}
+
+function likenessOf(
+  cells: readonly (PanelCell | undefined)[],
+  model: readonly (PlainCell | undefined)[],
+): PanelOccurrence["likeness"] {
+  return worst(
+    cells.map((cell, m) => {
+      if (!cell || (!cell.differs.fingers && !cell.differs.joined)) return "alike";
+      return cell.printed && model[m]?.printed ? "unlike" : "open";
+    }),
+  );
+}
+
+function worst(all: readonly PanelOccurrence["likeness"][]): PanelOccurrence["likeness"] {
+  if (all.includes("unlike")) return "unlike";
+  return all.includes("open") ? "open" : "alike";
 }
 
 /** A hand's line as it is fingered. */

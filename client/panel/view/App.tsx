@@ -68,7 +68,9 @@ export function App({
             <FindingsPane panel={panel} />
           </aside>
         </main>
-        <Transport panel={panel} />
+        <footer>
+          <Transport panel={panel} />
+        </footer>
         <p id="score-keys" class="only-read">
           {scoreKeysHelp}
         </p>

@@ -29,7 +29,7 @@ export function PassageTable({
       <h3>
         Passage {passage.name}: {kindWords[passage.kind]}, {occurrences.length} times
       </h3>
-      {passage.alike ? (
+      {passage.likeness === "alike" ? (
         <p>It is fingered alike wherever it stands.</p>
       ) : (
         <p>
@@ -49,7 +49,6 @@ export function PassageTable({
                   {m + 1}
                 </th>
               ))}
-              <th scope="col">Make alike</th>
             </tr>
           </thead>
           <tbody>
@@ -59,7 +58,7 @@ export function PassageTable({
                 panel={panel}
                 occurrence={occurrence}
                 isFirst={k === 0}
-                passageAlike={passage.alike}
+                passageAlike={passage.likeness === "alike"}
                 firstBars={first.bars}
                 changing={changing}
                 onLikeFirst={() => alike(0, k)}
@@ -92,13 +91,14 @@ function Row({
   readonly onLikeFirst: () => void;
   readonly onAllLikeThis: () => void;
 }) {
-  const { bars, hand, steps, alike, cells } = occurrence;
+  const { bars, hand, steps, likeness, cells } = occurrence;
+  const alike = likeness === "alike";
   const moved =
     steps === 0
       ? ""
       : `, ${Math.abs(steps)} ${Math.abs(steps) === 1 ? "string" : "strings"} ${steps > 0 ? "higher" : "lower"}`;
   return (
-    <tr class={alike ? "" : "unlike"}>
+    <tr class={likeness}>
       <th scope="row">
         <button
           type="button"
@@ -109,24 +109,24 @@ function Row({
         </button>
         <span class="aside">
           {hand} hand{moved}
-          {alike ? "" : " ≠"}
+          {likeness === "unlike" ? " ≠" : ""}
+        </span>
+        <span class="row-actions">
+          {isFirst || alike ? null : (
+            <button type="button" disabled={changing} onClick={onLikeFirst} title={`As ${firstBars}`}>
+              Like the first
+            </button>
+          )}
+          {passageAlike || isFirst || alike ? null : (
+            <button type="button" disabled={changing} onClick={onAllLikeThis}>
+              All like this
+            </button>
+          )}
         </span>
       </th>
       {cells.map((cell, m) => (
         <Cell key={m} cell={cell} />
       ))}
-      <td class="row-actions">
-        {isFirst || alike ? null : (
-          <button type="button" disabled={changing} onClick={onLikeFirst} title={`As ${firstBars}`}>
-            Like the first
-          </button>
-        )}
-        {passageAlike || isFirst || alike ? null : (
-          <button type="button" disabled={changing} onClick={onAllLikeThis}>
-            All like this
-          </button>
-        )}
-      </td>
     </tr>
   );
 }

@@ -7,6 +7,12 @@ import { useStore } from "./store.ts";
 const leastBarPx = 26;
 const bandPx = 30;
 
+const likenessWords = {
+  alike: "fingered as the first time",
+  unlike: "printed otherwise than the first time",
+  open: "proposed otherwise than the first time",
+} as const;
+
 /** The whole score as one strip for each hand; what comes back lies in bands, the same passage in the same band. */
 export function RepeatsView({ panel }: { readonly panel: Panel }) {
   const shown = useStore(panel.store, (state) => state.shown);
@@ -15,20 +21,24 @@ export function RepeatsView({ panel }: { readonly panel: Panel }) {
   const { score } = shown;
   const { passages, messages } = score.repeats;
   const chosen = passage === undefined ? undefined : passages[passage];
-  const unlike = passages.filter(({ alike }) => !alike).length;
+  const count = (likeness: PanelPassage["likeness"]): number =>
+    passages.filter((each) => each.likeness === likeness).length;
   return (
     <div class="repeats-view">
       <p class="summary">
         {passages.length === 0
           ? "Nothing comes back in this score."
-          : `${passages.length} ${passages.length === 1 ? "passage comes" : "passages come"} back; ${unlike === 0 ? "all are" : `${passages.length - unlike} of them ${passages.length - unlike === 1 ? "is" : "are"}`} fingered alike wherever they stand.`}
+          : `${passages.length === 1 ? "1 passage comes back" : `${passages.length} passages come back`}: ${count("unlike")} fingered otherwise in print, ${count("open")} still open, ${count("alike")} alike.`}
       </p>
       <ul class="map-key" aria-label="What the shapes on the map mean">
         <li>
           <span class="occurrence alike sample">A</span> fingered as the first time
         </li>
         <li>
-          <span class="occurrence unlike sample">A ≠</span> fingered otherwise
+          <span class="occurrence unlike sample">A ≠</span> printed otherwise
+        </li>
+        <li>
+          <span class="occurrence open sample">A</span> proposed otherwise
         </li>
       </ul>
       {/* biome-ignore lint/a11y/noNoninteractiveTabindex: what scrolls must be within reach of the keyboard. */}
@@ -117,11 +127,12 @@ function Occurrence({
   readonly band: number;
 }) {
   const chosen = useStore(panel.store, (state) => state.passage === number);
-  const how = occurrence.alike ? "fingered as the first time" : "fingered otherwise than the first time";
+  const { likeness } = occurrence;
+  const how = likenessWords[likeness];
   return (
     <button
       type="button"
-      class={`occurrence ${occurrence.alike ? "alike" : "unlike"}${chosen ? " chosen" : ""}`}
+      class={`occurrence ${likeness}${chosen ? " chosen" : ""}`}
       data-tint={number % 6}
       aria-pressed={chosen}
       aria-label={`Passage ${passage.name}, ${occurrence.bars}, ${occurrence.hand} hand, ${how}`}
@@ -138,7 +149,7 @@ function Occurrence({
       }}
     >
       {passage.name}
-      {occurrence.alike ? "" : " ≠"}
+      {likeness === "unlike" ? " ≠" : ""}
     </button>
   );
 }

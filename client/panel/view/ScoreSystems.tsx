@@ -32,7 +32,7 @@ export function ScoreSystems({ panel, engraver, layout, only }: SystemsProps) {
   const systemOf = (measure: number): number =>
     systems.findIndex(({ first, last }) => first <= measure && measure <= last);
 
-  useKeptScroll(scroller, panel, layout, only);
+  useKeptScroll(scroller, panel, layout, only, drawn);
 
   const sounding = useSounding(panel);
   useLayoutEffect(() => {
@@ -132,53 +132,68 @@ function useNearSystems(
   return near;
 }
 
-/** Keeps the bar at the top of the view there when systems break elsewhere, and finds it again after a reload. */
+/**
+ * Keeps the bar at the top of the view there when systems break elsewhere, and finds it again after a reload: as soon
+ * as enough is drawn for it to get there.
+ */
 function useKeptScroll(
   scroller: { current: HTMLDivElement | null },
   panel: Panel,
   { engraved }: Layout,
   only: number | undefined,
+  drawn: number,
 ): void {
-  const breaks = engraved.systems.map(({ first }) => first).join(" ");
+  const { systems } = engraved;
+  const breaks = systems.map(({ first }) => first).join(" ");
+  const wanted = useRef<Panel["scroll"]>(undefined);
+  useLayoutEffect(() => {
+    if (only === undefined) wanted.current = panel.scroll;
+  }, [breaks, only]);
   useLayoutEffect(() => {
     const root = scroller.current;
-    const kept = panel.scroll;
-    if (!root || !kept || only !== undefined) return;
-    const system = engraved.systems.findIndex(
-      ({ first, last }) => first <= kept.measure && kept.measure <= last,
-    );
+    const kept = wanted.current;
+    if (!root || !kept) return;
+    const system = systems.findIndex(({ first, last }) => first <= kept.measure && kept.measure <= last);
     const child = root.children[system] as HTMLElement | undefined;
-    if (child) root.scrollTop = child.offsetTop - root.offsetTop + kept.offset;
-  }, [breaks, only]);
+    if (!child) return;
+    const top = child.offsetTop + kept.offset;
+    root.scrollTop = top;
+    if (Math.abs(root.scrollTop - top) <= 1) wanted.current = undefined;
+  }, [breaks, only, drawn]);
   useEffect(() => {
     const root = scroller.current;
     if (!root || only !== undefined) return;
     let timer: ReturnType<typeof setTimeout> | undefined;
     const keep = (): void => {
-      const top = root.scrollTop + root.offsetTop;
+      if (wanted.current) return;
       const children = [...root.children] as HTMLElement[];
-      const system = children.findIndex((child) => child.offsetTop + child.offsetHeight > top);
+      const system = children.findIndex((child) => child.offsetTop + child.offsetHeight > root.scrollTop);
       const child = children[system];
-      if (child)
-        panel.remember({
-          measure: engraved.systems[system]?.first ?? 0,
-          offset: Math.round(top - child.offsetTop),
-        });
+      const offset = child ? Math.round(root.scrollTop - child.offsetTop) : 0;
+      panel.remember({ measure: systems[system]?.first ?? 0, offset });
     };
     const onScroll = (): void => {
       clearTimeout(timer);
       timer = setTimeout(keep, 120);
     };
+    // Whoever scrolls does not want to be taken elsewhere.
+    const letGo = (): void => {
+      wanted.current = undefined;
+    };
     root.addEventListener("scroll", onScroll, { passive: true });
+    root.addEventListener("wheel", letGo, { passive: true });
+    root.addEventListener("pointerdown", letGo, { passive: true });
     return () => {
       clearTimeout(timer);
       root.removeEventListener("scroll", onScroll);
+      root.removeEventListener("wheel", letGo);
+      root.removeEventListener("pointerdown", letGo);
     };
   }, [breaks, panel, only]);
 }
 
 function bringIntoView(root: HTMLElement, system: HTMLElement): void {
-  const top = system.offsetTop - root.offsetTop;
+  const top = system.offsetTop;
   const bottom = top + system.offsetHeight;
   const calm = matchMedia("(prefers-reduced-motion: reduce)").matches;
   const behavior = calm ? "instant" : "smooth";

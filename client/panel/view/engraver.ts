@@ -44,10 +44,8 @@ export class Engraver {
 
   constructor(parts: PanelPageSettings["engraver"]) {
     this.#worker = this.#start(parts);
-    this.#worker.catch((error: Error) => {
-      this.#busy?.failed(error);
-      this.#wish?.failed(error);
-    });
+    // Whoever asks for an engraving is told.
+    this.#worker.catch(() => undefined);
   }
 
   /** Lays a score out. While one layout is being made, only the latest of the wishes that come in is carried out. */
@@ -75,7 +73,9 @@ export class Engraver {
   async #start(parts: PanelPageSettings["engraver"]): Promise<Worker> {
     const texts = await Promise.all(
       [parts.module, parts.toolkit, parts.worker].map(async (address) => {
-        const answer = await fetch(address);
+        const answer = await fetch(address).catch((error) => {
+          throw new Error(`The engraver could not be loaded: ${address} (${String(error)}).`);
+        });
         if (!answer.ok) throw new Error(`The engraver could not be loaded: ${address} (${answer.status}).`);
         return answer.text();
       }),
@@ -94,10 +94,17 @@ export class Engraver {
     if (this.#busy || !this.#wish) return;
     this.#busy = this.#wish;
     this.#wish = undefined;
-    const worker = await this.#worker.catch(() => undefined);
-    if (!worker) return;
+    const { wish, failed } = this.#busy;
+    let worker: Worker;
+    try {
+      worker = await this.#worker;
+    } catch (error) {
+      this.#busy = undefined;
+      failed(error instanceof Error ? error : new Error(String(error)));
+      return;
+    }
     this.#generation += 1;
-    const { engraving, width, zoom } = this.#busy.wish;
+    const { engraving, width, zoom } = wish;
     worker.postMessage({
       kind: "engrave",
       generation: this.#generation,

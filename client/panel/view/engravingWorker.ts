@@ -25,48 +25,49 @@ let fontSent = false;
 let queue: Promise<void> = Promise.resolve();
 
 addEventListener("message", ({ data }) => {
-  queue = queue.then(async () =>
-    data.kind === "engrave" ? engrave(await toolkit, data) : draw(await toolkit, data),
-  );
+  queue = queue.then(async () => {
+    const { generation } = data;
+    try {
+      const engraver = await toolkit;
+      if (data.kind === "engrave") engrave(engraver, data);
+      else draw(engraver, data);
+    } catch (error) {
+      const why = messageOf(error);
+      if (data.kind === "engrave") postMessage({ kind: "engravingFailed", generation, why });
+      else postMessage({ kind: "notDrawn", generation, system: data.system, why });
+    }
+  });
 });
 
 function engrave(engraver: Toolkit, wish: Extract<ToEngraver, { kind: "engrave" }>): void {
   const { generation, engraving, width, zoom } = wish;
   const start = performance.now();
-  try {
-    const scale = Math.max(1, Math.round(usualScale * zoom));
-    engraver.setOptions({
-      scale,
-      pageWidth: Math.max(100, Math.round((width * 100) / scale)),
-      pageHeight: 60_000,
-      systemMaxPerPage: 1,
-      adjustPageHeight: true,
-      pageMarginTop: 30,
-      pageMarginBottom: 30,
-      pageMarginLeft: 40,
-      pageMarginRight: 15,
-      breaks: "auto",
-      header: "none",
-      footer: "none",
-      justifyVertically: false,
-      spacingSystem: 0,
-      svgViewBox: true,
-      svgFormatRaw: true,
-      svgRemoveXlink: true,
-      svgAdditionalAttribute: ["fing@startid"],
-    });
-    const loaded = engraver.loadData(musicXml(engraving));
-    if (!loaded) throw new Error(`The score could not be engraved. ${engraver.getLog()}`.trim());
-    current = generation;
-    postMessage({
-      kind: "engraved",
-      generation,
-      systems: systems(engraver, engraving),
-      engravingMs: performance.now() - start,
-    });
-  } catch (error) {
-    postMessage({ kind: "engravingFailed", generation, why: messageOf(error) });
-  }
+  const scale = Math.max(1, Math.round(usualScale * zoom));
+  engraver.setOptions({
+    scale,
+    pageWidth: Math.max(100, Math.round((width * 100) / scale)),
+    pageHeight: 60_000,
+    systemMaxPerPage: 1,
+    adjustPageHeight: true,
+    pageMarginTop: 30,
+    pageMarginBottom: 30,
+    pageMarginLeft: 40,
+    pageMarginRight: 15,
+    breaks: "auto",
+    header: "none",
+    footer: "none",
+    justifyVertically: false,
+    spacingSystem: 0,
+    svgViewBox: true,
+    svgFormatRaw: true,
+    svgRemoveXlink: true,
+    svgAdditionalAttribute: ["fing@startid"],
+  });
+  const loaded = engraver.loadData(musicXml(engraving));
+  if (!loaded) throw new Error(`The score could not be engraved. ${engraver.getLog()}`.trim());
+  current = generation;
+  const engravingMs = performance.now() - start;
+  postMessage({ kind: "engraved", generation, systems: systems(engraver, engraving), engravingMs });
 }
 
 function systems(engraver: Toolkit, { parts }: PanelEngraving): { first: number; last: number }[] {
@@ -84,22 +85,13 @@ function systems(engraver: Toolkit, { parts }: PanelEngraving): { first: number;
 }
 
 function draw(engraver: Toolkit, { generation, system }: Extract<ToEngraver, { kind: "draw" }>): void {
-  try {
-    if (generation !== current) throw new Error("The score was laid out anew meanwhile.");
-    // The page has its own style sheet, and its security policy none but that; what it lacks is the font of note signs.
-    const whole = engraver.renderToSVG(system + 1);
-    const font = fontSent ? undefined : /font-woff2;[^,]*base64,([A-Za-z0-9+/=]+)/.exec(whole)?.[1];
-    if (font !== undefined) fontSent = true;
-    postMessage({
-      kind: "drawn",
-      generation,
-      system,
-      svg: whole.replace(/<style[\s\S]*?<\/style>/g, ""),
-      font,
-    });
-  } catch (error) {
-    postMessage({ kind: "notDrawn", generation, system, why: messageOf(error) });
-  }
+  if (generation !== current) throw new Error("The score was laid out anew meanwhile.");
+  // The page has its own style sheet, and its security policy none but that; what it lacks is the font of note signs.
+  const whole = engraver.renderToSVG(system + 1);
+  const font = fontSent ? undefined : /font-woff2;[^,]*base64,([A-Za-z0-9+/=]+)/.exec(whole)?.[1];
+  if (font !== undefined) fontSent = true;
+  const svg = whole.replace(/<style[\s\S]*?<\/style>/g, "");
+  postMessage({ kind: "drawn", generation, system, svg, font });
 }
 
 /** Parts without names: the page has the score's name, and the systems all the width. */

@@ -137,7 +137,7 @@ class Boxes {
       ...this.#svg.querySelectorAll<SVGGElement>(
         "g.dir, g.tempo, g.reh, g.dynam, g.hairpin, g.octave, g.slur, g.tupletNum, g.ending, g.trill, g.fermata",
       ),
-    ].map((each) => toBox(each.getBBox()));
+    ].map((each) => writtenBox(each, toBox(each.getBBox())));
     return this.#obstacles;
   }
 
@@ -253,6 +253,18 @@ function makeRoom(svg: SVGSVGElement, margin: SVGGElement): void {
   const top = Math.min(0, (box.y + shift - pad) * scale);
   const bottom = Math.max(0, (box.y + box.height + shift + pad) * scale);
   svg.setAttribute("viewBox", `0 ${top} ${width} ${Math.max(1, bottom - top || height)}`);
+}
+
+/** A text's box is as high as its fonts, and the font of note signs is very high: what is seen of it is less. */
+function writtenBox(element: SVGGElement, box: Box): Box {
+  const text = element.querySelector<SVGTextElement>(":scope > text");
+  const baseline = Number(text?.getAttribute("y") ?? Number.NaN);
+  if (!Number.isFinite(baseline)) return box;
+  return {
+    ...box,
+    top: Math.max(box.top, baseline - 2.6 * space),
+    bottom: Math.min(box.bottom, baseline + 0.9 * space),
+  };
 }
 
 function toBox({ x, y, width, height }: DOMRect): Box {

@@ -24,6 +24,8 @@ export function useEngraved(
     engraver.engrave({ engraving: shown.score.engraving, width, zoom }).then(
       (engraved) => {
         if (wanted.current === undefined) return;
+        const { engravingMs: duration } = engraved;
+        performance.measure("engraving", { start: performance.now() - duration, duration });
         setFailure(undefined);
         setLayout({ engraved, shown });
       },
