@@ -51,12 +51,17 @@ export class DiagnosticsFeed {
     this.#settings.show(uri, []);
   }
 
+  /** Sends what is wrong in the settings of a document. */
+  showSettings(document: OpenDocument): void {
+    this.#settings.show(document.uri, document.settingsFiles);
+  }
+
   #read(uri: string): void {
     const document = this.#state.document(uri);
-    if (!document) return;
+    if (!document || this.#state.features.pullsDiagnostics) return;
     const { version } = document;
     const diagnostics = diagnosticsOf(document, this.#state.features);
-    this.#settings.show(uri, document.settingsFiles);
+    this.showSettings(document);
     // Changes may have come in while the text was read: let them be taken in before anything is sent.
     setImmediate(() => this.#output.guard("diagnostics", () => this.#send(document, version, diagnostics)));
   }

@@ -17,11 +17,11 @@ export class Dispatcher {
     this.#log = log;
   }
 
-  /** A request's handler; it may throw a ResponseError or an InputError to say no. */
-  request<P, R>(
+  /** A request's handler; it may throw a ResponseError, with data of kind D, or an InputError to say no. */
+  request<P, R, D = void>(
     name: string,
-    handler: (params: P) => R | Promise<R>,
-  ): (params: P, token: CancellationToken) => Promise<R | ResponseError<void>> {
+    handler: (params: P, token: CancellationToken) => R | Promise<R>,
+  ): (params: P, token: CancellationToken) => Promise<R | ResponseError<D>> {
     return async (params, token) => {
       if (this.phase === "before initialize") {
         return new ResponseError(ErrorCodes.ServerNotInitialized, `${name} came before initialize.`);
@@ -33,9 +33,9 @@ export class Dispatcher {
         return new ResponseError(LSPErrorCodes.RequestCancelled, `${name} was cancelled.`);
       }
       try {
-        return await handler(params);
+        return await handler(params, token);
       } catch (error) {
-        return this.#refusal(name, error);
+        return this.#refusal<D>(name, error);
       }
     };
   }
@@ -56,7 +56,7 @@ export class Dispatcher {
     }
   }
 
-  #refusal(name: string, error: unknown): ResponseError<void> {
+  #refusal<D>(name: string, error: unknown): ResponseError<D> {
     if (error instanceof ResponseError) return error;
     if (!(error instanceof InputError) || error instanceof GuardError) this.#log(described(name, error));
     if (error instanceof InputError) return new ResponseError(LSPErrorCodes.RequestFailed, error.message);

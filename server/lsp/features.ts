@@ -19,6 +19,8 @@ export interface ClientFeatures {
   readonly hoverFormat: TextFormat;
   /** Tells of files that are saved, when the server asks for it. */
   readonly watchesFiles: boolean;
+  /** Tells of folders that are added and taken away. */
+  readonly changesFolders: boolean;
   /** Shows symbols as a tree. */
   readonly symbolTree: boolean;
   /** The most folds that it takes. */
@@ -48,6 +50,7 @@ export function clientFeatures(capabilities: ClientCapabilities): ClientFeatures
     relatedInformation: textDocument?.publishDiagnostics?.relatedInformation === true,
     hoverFormat: hoverFormat(textDocument?.hover?.contentFormat),
     watchesFiles: workspace?.didChangeWatchedFiles?.dynamicRegistration === true,
+    changesFolders: workspace?.workspaceFolders === true,
     symbolTree: textDocument?.documentSymbol?.hierarchicalDocumentSymbolSupport === true,
     foldingLimit: textDocument?.foldingRange?.rangeLimit,
     pullsDiagnostics: textDocument?.diagnostic !== undefined,

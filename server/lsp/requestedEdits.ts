@@ -1,8 +1,14 @@
 import { ErrorCodes, LSPErrorCodes, ResponseError } from "vscode-languageserver/node";
 import { guardedText } from "../../shared/musicxml/guard.ts";
-import type { FingerRequest, FixRequest, TextPosition } from "../../shared/protocol/commands.ts";
+import type {
+  FingerRequest,
+  FixAllRequest,
+  FixRequest,
+  TextPosition,
+} from "../../shared/protocol/commands.ts";
 import type { Analysis } from "../../shared/service/analyse.ts";
 import { fingerAt } from "../../shared/service/fingerAt.ts";
+import { fixAll } from "../../shared/service/fixAll.ts";
 import type { Edit } from "../../shared/text/edits.ts";
 import type { OpenDocument, ServerState } from "./state.ts";
 
@@ -25,6 +31,12 @@ export function fixEdits(state: ServerState, request: FixRequest): RequestedEdit
   const fix = analysisOf(document).findings[request.finding]?.fixes[request.fix];
   if (!fix) throw new ResponseError(ErrorCodes.InvalidParams, "There is no such fix.");
   return { title: fix.title, ...guarded(document, fix.edits()) };
+}
+
+/** @throws ResponseError when the text has changed. */
+export function fixAllEdits(state: ServerState, { uri, version, choice }: FixAllRequest): RequestedEdits {
+  const document = state.documentAt(uri, version);
+  return guarded(document, fixAll(analysisOf(document), choice));
 }
 
 /** @throws GuardError when the edits would change anything else. */
@@ -63,6 +75,18 @@ export function readFixRequest(argument: unknown): FixRequest {
     if (!Number.isInteger(value)) throw wrong(name, "a whole number");
   }
   return { uri, version: version as number, finding: finding as number, fix: fix as number };
+}
+
+/** @throws ResponseError naming what is missing from a command's argument. */
+export function readFixAllRequest(argument: unknown): FixAllRequest {
+  const { uri, version, choice } = fields(argument);
+  if (typeof uri !== "string") throw wrong("uri", "a document's address");
+  if (!Number.isInteger(version)) throw wrong("version", "the document's version");
+  if (choice === "safe") return { uri, version: version as number, choice };
+  const { rule, title } = (choice ?? {}) as Record<string, unknown>;
+  if (typeof rule !== "string" || typeof title !== "string")
+    throw wrong("choice", '"safe", or a rule and the title of its repair');
+  return { uri, version: version as number, choice: { rule, title } };
 }
 
 function fields(argument: unknown): Record<string, unknown> {

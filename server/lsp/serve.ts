@@ -1,5 +1,4 @@
 import {
-  type ApplyWorkspaceEditResult,
   type Connection,
   DidChangeWatchedFilesNotification,
   ErrorCodes,
@@ -14,13 +13,14 @@ import { Dispatcher } from "./dispatcher.ts";
 import { codeAction } from "./handlers/codeAction.ts";
 import { codeLens } from "./handlers/codeLens.ts";
 import { completion } from "./handlers/completion.ts";
+import { diagnostic } from "./handlers/diagnostic.ts";
 import { didChange } from "./handlers/didChange.ts";
 import { didChangeWatchedFiles } from "./handlers/didChangeWatchedFiles.ts";
 import { didClose } from "./handlers/didClose.ts";
 import { didOpen } from "./handlers/didOpen.ts";
 import { documentHighlight } from "./handlers/documentHighlight.ts";
 import { documentSymbol } from "./handlers/documentSymbol.ts";
-import { executeCommand } from "./handlers/executeCommand.ts";
+import { type CommandClient, executeCommand } from "./handlers/executeCommand.ts";
 import { foldingRange } from "./handlers/foldingRange.ts";
 import { hover } from "./handlers/hover.ts";
 import { initialize } from "./handlers/initialize.ts";
@@ -32,7 +32,10 @@ import { panelWays } from "./handlers/panelWays.ts";
 import { definition, references } from "./handlers/references.ts";
 import { resolveCodeAction } from "./handlers/resolveCodeAction.ts";
 import { selectionRange } from "./handlers/selectionRange.ts";
+import { workspaceDiagnostic } from "./handlers/workspaceDiagnostic.ts";
 import { workspaceSymbol } from "./handlers/workspaceSymbol.ts";
+import { beginWork } from "./progress.ts";
+import { refreshEditor } from "./refreshEditor.ts";
 import { ServerState } from "./state.ts";
 
 /** Answers one editor until it says exit or its end of the connection closes. */
@@ -45,12 +48,13 @@ export function serve(connection: Connection): void {
   });
   const tell = (message: string): void =>
     void connection.sendNotification(ShowMessageNotification.type, { type: MessageType.Info, message });
-  const client = {
+  const client: CommandClient = {
     tell,
-    applyEdit: async (
-      params: Parameters<typeof connection.workspace.applyEdit>[0],
-    ): Promise<ApplyWorkspaceEditResult> => connection.workspace.applyEdit(params),
+    begin: (title, params, token) => beginWork(connection, state, title, params, token),
+    applyEdit: (params) => connection.workspace.applyEdit(params),
   };
+
+  const refresh = (): void => refreshEditor(connection, state.features);
 
   connection.onInitialize((params) => {
     if (dispatcher.phase !== "before initialize") {
@@ -62,17 +66,27 @@ export function serve(connection: Connection): void {
   });
   connection.onInitialized(
     dispatcher.notification("initialized", () => {
+      if (state.features.changesFolders)
+        connection.workspace.onDidChangeWorkspaceFolders((event) => state.changeFolders(event));
       if (!state.features.watchesFiles) return;
-      const watchers = [{ globPattern: `**/${settingsFileName}` }];
+      const watchers = [`**/${settingsFileName}`, "**/*.musicxml", "**/*.xml"].map((globPattern) => ({
+        globPattern,
+      }));
       connection.client
         .register(DidChangeWatchedFilesNotification.type, { watchers })
-        .catch((error: unknown) => connection.console.error(`settings are not watched: ${String(error)}`));
+        .catch((error: unknown) => connection.console.error(`files are not watched: ${String(error)}`));
     }),
   );
   connection.onDidChangeWatchedFiles(
     dispatcher.notification("workspace/didChangeWatchedFiles", (params) =>
-      didChangeWatchedFiles(state, feed, params),
+      didChangeWatchedFiles(state, feed, refresh, params),
     ),
+  );
+  connection.languages.diagnostics.on(
+    dispatcher.request("textDocument/diagnostic", (params) => diagnostic(state, feed, params)),
+  );
+  connection.languages.diagnostics.onWorkspace(
+    dispatcher.request("workspace/diagnostic", (params, token) => workspaceDiagnostic(state, params, token)),
   );
   connection.onShutdown(() => {
     dispatcher.phase = "after shutdown";
@@ -123,7 +137,9 @@ export function serve(connection: Connection): void {
     dispatcher.request("codeAction/resolve", (action) => resolveCodeAction(state, tell, action)),
   );
   connection.onExecuteCommand(
-    dispatcher.request("workspace/executeCommand", (params) => executeCommand(state, client, params)),
+    dispatcher.request("workspace/executeCommand", (params, token) =>
+      executeCommand(state, client, params, token),
+    ),
   );
   connection.onRequest(
     panelRequests.read,

@@ -4,6 +4,7 @@ import {
   ResponseError,
   type TextDocumentContentChangeEvent,
   type TextDocumentItem,
+  type WorkspaceFoldersChangeEvent,
 } from "vscode-languageserver/node";
 import { TextDocument } from "vscode-languageserver-textdocument";
 import { isScore, rootName } from "../../shared/musicxml/rootName.ts";
@@ -12,6 +13,7 @@ import type { FoundSettings, ReadSettingsFile } from "../files/settingsFiles.ts"
 import { Converter } from "./convert.ts";
 import { DocumentSettings, noSettings } from "./documentSettings.ts";
 import { type ClientFeatures, clientFeatures } from "./features.ts";
+import { WorkspaceScores } from "./workspaceScores.ts";
 
 /** What was made of one version of a text. */
 interface Reading {
@@ -30,6 +32,7 @@ export class OpenDocument {
   #wasScore = false;
   readonly #settingsFor: (uri: string) => FoundSettings;
   #analysed: Reading | undefined;
+  #readings = 0;
 
   /** @param settingsFor asked each time that the text is read anew; no settings without it. */
   constructor(
@@ -62,9 +65,15 @@ export class OpenDocument {
     return this.#reading().settingsFiles;
   }
 
+  /** How often something else than the text has changed what is found in it. */
+  get readings(): number {
+    return this.#readings;
+  }
+
   /** Settings have changed: the text is to be read again. */
   forgetReading(): void {
     this.#analysed = undefined;
+    this.#readings += 1;
   }
 
   #reading(): Reading {
@@ -110,6 +119,15 @@ export class ServerState {
   features: ClientFeatures = clientFeatures({});
   readonly #documents = new Map<string, OpenDocument>();
   readonly #settings = new DocumentSettings();
+  /** The addresses of the folders that the editor works in. */
+  folders: readonly string[] = [];
+  readonly storedScores = new WorkspaceScores((uri) => this.#settings.settingsFor(uri));
+
+  /** The editor works in other folders now. */
+  changeFolders({ added, removed }: WorkspaceFoldersChangeEvent): void {
+    const gone = new Set(removed.map(({ uri }) => uri));
+    this.folders = [...this.folders.filter((uri) => !gone.has(uri)), ...added.map(({ uri }) => uri)];
+  }
 
   open(item: TextDocumentItem): OpenDocument {
     const document = new OpenDocument(item, this.features, (uri) => this.#settings.settingsFor(uri));

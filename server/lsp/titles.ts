@@ -12,6 +12,14 @@ export function fingerTitle({ scope, mode }: Pick<FingerRequest, "scope" | "mode
   return mode === "fresh" ? `${scopeTitles[scope]} anew` : scopeTitles[scope];
 }
 
+/** What making all safe repairs is called. */
+export const fixAllTitle = "Make all safe repairs";
+
+/** What making one repair wherever a rule offers it is called: `Remove this fingering: all 5 in this file`. */
+export function fixRuleTitle(title: string, count?: number): string {
+  return `${title}: all${count === undefined ? "" : ` ${count}`} in this file`;
+}
+
 /** What the user is told when a change that they asked for is none. */
 export function nothingToChange(title: string): string {
   return `${title}: there is nothing to change here.`;

@@ -4,6 +4,9 @@ export const fingerCommand = "placewright.finger";
 /** The command that applies a finding's fix, for editors that know commands but no code actions with edits. */
 export const fixCommand = "placewright.fix";
 
+/** The command that makes many repairs at once: its only argument is a `FixAllRequest`, its result a `CommandResult`. */
+export const fixAllCommand = "placewright.fixAll";
+
 /** How much of the score to finger, around a place. */
 export type FingerScope = "placing" | "bar" | "hand" | "score";
 
@@ -34,6 +37,14 @@ export interface FixRequest {
   /** Which of the version's findings, and which of its fixes, from 0. */
   readonly finding: number;
   readonly fix: number;
+}
+
+/** Argument of `placewright.fixAll`. */
+export interface FixAllRequest {
+  readonly uri: string;
+  readonly version: number;
+  /** All repairs that are safe, or all of one rule's findings that offer one of this title. */
+  readonly choice: "safe" | { readonly rule: string; readonly title: string };
 }
 
 /** What became of a command. */

@@ -7,24 +7,28 @@ import {
 import {
   type FingerMode,
   type FingerRequest,
+  type FixAllRequest,
   type FixRequest,
   fingerCommand,
+  fixAllCommand,
   fixCommand,
 } from "../../../shared/protocol/commands.ts";
 import { type ScopeAt, scopesAt } from "../../../shared/service/fingerAt.ts";
+import { countFixes, type FixChoice } from "../../../shared/service/fixAll.ts";
 import { fixesAt, type OfferedFix } from "../../../shared/service/fixesAt.ts";
 import { findingDiagnostic } from "../diagnostics.ts";
-import { fingerEdits, fixEdits } from "../requestedEdits.ts";
+import { fingerEdits, fixAllEdits, fixEdits } from "../requestedEdits.ts";
 import type { OpenDocument, ServerState } from "../state.ts";
-import { fingerTitle } from "../titles.ts";
+import { fingerTitle, fixAllTitle, fixRuleTitle } from "../titles.ts";
 import { toWorkspaceEdit } from "../workspaceEdit.ts";
 
 /** What a code action carries until its edit is asked for. */
 export type CodeActionData =
   | ({ readonly does: "fix" } & FixRequest)
+  | ({ readonly does: "fixAll" } & FixAllRequest)
   | ({ readonly does: "finger" } & FingerRequest);
 
-/** The fixes of the findings at a place, then what can be fingered there. */
+/** The fixes of the findings at a place, alone and for the whole file, then what can be fingered there. */
 export function codeAction(state: ServerState, params: CodeActionParams): (CodeAction | Command)[] {
   const document = state.document(params.textDocument.uri);
   const analysis = document?.analysis;
@@ -35,7 +39,31 @@ export function codeAction(state: ServerState, params: CodeActionParams): (CodeA
   if (isWanted(CodeActionKind.QuickFix, params.context.only)) {
     const fixes = fixesAt(analysis, place);
     actions.push(...fixes.flatMap((offered) => fixAction(state, document, offered)));
+    const choices = new Map(
+      fixes.map(({ finding: { rule }, fix: { title } }) => [`${rule} ${title}`, { rule, title }]),
+    );
+    for (const choice of choices.values()) {
+      const count = countFixes(analysis, choice);
+      if (count > 1)
+        actions.push(
+          ...fixAllAction(
+            state,
+            document,
+            choice,
+            fixRuleTitle(choice.title, count),
+            CodeActionKind.QuickFix,
+          ),
+        );
+    }
   }
+  // Finding all repairs takes several readings: not for a list that is only looked at.
+  const mayTakeLong = state.features.resolvesCodeActions || params.context.only !== undefined;
+  if (
+    mayTakeLong &&
+    isWanted(CodeActionKind.SourceFixAll, params.context.only) &&
+    countFixes(analysis, "safe") > 0
+  )
+    actions.push(...fixAllAction(state, document, "safe", fixAllTitle, CodeActionKind.SourceFixAll));
   if (isWanted(CodeActionKind.RefactorRewrite, params.context.only)) {
     const requests = scopesAt(analysis, place.start).flatMap((found) =>
       fingerRequests(document, params, found),
@@ -70,6 +98,24 @@ function fixAction(
   if (state.features.resolvesCodeActions) return [{ ...action, data: { does: "fix", ...request } }];
   const { edits } = fixEdits(state, request);
   return edits.length === 0 ? [] : [{ ...action, edit: toWorkspaceEdit(document, edits, state.features) }];
+}
+
+function fixAllAction(
+  state: ServerState,
+  document: OpenDocument,
+  choice: FixChoice,
+  title: string,
+  kind: CodeActionKind,
+): (CodeAction | Command)[] {
+  const request: FixAllRequest = { uri: document.uri, version: document.version, choice };
+  const command: Command = { title, command: fixAllCommand, arguments: [request] };
+  const { codeActionLiterals, resolvesCodeActions, appliesEdits } = state.features;
+  if (!codeActionLiterals) return [command];
+  if (resolvesCodeActions) return [{ title, kind, data: { does: "fixAll", ...request } }];
+  // Done before saving, say, it must have its edit.
+  if (appliesEdits && kind !== CodeActionKind.SourceFixAll) return [{ title, kind, command }];
+  const { edits } = fixAllEdits(state, request);
+  return edits.length === 0 ? [] : [{ title, kind, edit: toWorkspaceEdit(document, edits, state.features) }];
 }
 
 /** Completing what is printed, and, where something is, fingering it anew. */

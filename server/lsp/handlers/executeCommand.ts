@@ -1,80 +1,117 @@
 import {
   type ApplyWorkspaceEditParams,
   type ApplyWorkspaceEditResult,
+  type CancellationToken,
   ErrorCodes,
   type ExecuteCommandParams,
   LSPErrorCodes,
   ResponseError,
+  type WorkDoneProgressParams,
 } from "vscode-languageserver/node";
 import {
   type CommandResult,
-  type FingerRequest,
-  type FixRequest,
   fingerCommand,
+  fixAllCommand,
   fixCommand,
 } from "../../../shared/protocol/commands.ts";
+import { letMessagesIn } from "../letMessagesIn.ts";
 import {
   fingerEdits,
+  fixAllEdits,
   fixEdits,
   type RequestedEdits,
   readFingerRequest,
+  readFixAllRequest,
   readFixRequest,
 } from "../requestedEdits.ts";
 import type { ServerState } from "../state.ts";
-import { fingerTitle, nothingToChange } from "../titles.ts";
+import { fingerTitle, fixAllTitle, fixRuleTitle, nothingToChange } from "../titles.ts";
 import { toWorkspaceEdit } from "../workspaceEdit.ts";
 
 /** What a command needs of the editor. */
 export interface CommandClient {
   applyEdit(params: ApplyWorkspaceEditParams): Promise<ApplyWorkspaceEditResult>;
   tell(message: string): void;
+  /**
+   * Shows that something is being done, where the editor can show it. Resolves, once the editor has had the chance to
+   * answer, with what tells that it is done.
+   */
+  begin(title: string, params: WorkDoneProgressParams, token: CancellationToken): Promise<RunningWork>;
+}
+
+/** Work that the user may see and call off. */
+export interface RunningWork {
+  readonly isCancelled: () => boolean;
+  done(): void;
 }
 
 export async function executeCommand(
   state: ServerState,
   client: CommandClient,
   params: ExecuteCommandParams,
+  token: CancellationToken,
 ): Promise<CommandResult> {
-  const { label, document, edits } = requested(state, params);
-  if (!state.features.appliesEdits) {
-    throw new ResponseError(
-      LSPErrorCodes.RequestFailed,
-      "This editor does not apply edits that a command asks for (workspace/applyEdit).",
-    );
+  const { label, find } = requested(state, params);
+  const work = await client.begin(label, params, token);
+  try {
+    refuseIfCancelled(work, label);
+    const { document, edits } = find();
+    // The search has kept everything waiting: take in what came meanwhile, a change of mind above all.
+    await letMessagesIn();
+    refuseIfCancelled(work, label);
+    if (!state.features.appliesEdits) {
+      throw new ResponseError(
+        LSPErrorCodes.RequestFailed,
+        "This editor does not apply edits that a command asks for (workspace/applyEdit).",
+      );
+    }
+    if (edits.length === 0) {
+      client.tell(nothingToChange(label));
+      return { applied: false, edits: 0 };
+    }
+    const version = document.version;
+    const edit = toWorkspaceEdit(document, edits, state.features);
+    state.documentAt(document.uri, version);
+    const { applied, failureReason } = await client.applyEdit({ label, edit });
+    if (!applied)
+      client.tell(`${label}: the editor did not apply it${failureReason ? `: ${failureReason}` : "."}`);
+    return { applied, edits: edits.length };
+  } finally {
+    work.done();
   }
-  if (edits.length === 0) {
-    client.tell(nothingToChange(label));
-    return { applied: false, edits: 0 };
-  }
-  const edit = toWorkspaceEdit(document, edits, state.features);
-  const { applied, failureReason } = await client.applyEdit({ label, edit });
-  if (!applied)
-    client.tell(`${label}: the editor did not apply it${failureReason ? `: ${failureReason}` : "."}`);
-  return { applied, edits: edits.length };
 }
 
-interface Requested extends RequestedEdits {
+function refuseIfCancelled(work: RunningWork, label: string): void {
+  if (work.isCancelled())
+    throw new ResponseError(
+      LSPErrorCodes.RequestCancelled,
+      `${label}: it was called off; nothing was changed.`,
+    );
+}
+
+interface Requested {
   /** What the editor calls it in its list of what can be undone. */
   readonly label: string;
+  find(): RequestedEdits;
 }
 
 function requested(state: ServerState, params: ExecuteCommandParams): Requested {
   const argument = params.arguments?.[0];
   switch (params.command) {
-    case fingerCommand:
-      return requestedFingering(state, readFingerRequest(argument));
-    case fixCommand:
-      return requestedFix(state, readFixRequest(argument));
+    case fingerCommand: {
+      const request = readFingerRequest(argument);
+      return { label: fingerTitle(request), find: () => fingerEdits(state, request) };
+    }
+    case fixCommand: {
+      const { title, ...found } = fixEdits(state, readFixRequest(argument));
+      return { label: title, find: () => found };
+    }
+    case fixAllCommand: {
+      const request = readFixAllRequest(argument);
+      const label = request.choice === "safe" ? fixAllTitle : fixRuleTitle(request.choice.title);
+      return { label, find: () => fixAllEdits(state, request) };
+    }
     default:
       throw new ResponseError(ErrorCodes.InvalidParams, `There is no command ${params.command}.`);
   }
-}
-
-function requestedFingering(state: ServerState, request: FingerRequest): Requested {
-  return { label: fingerTitle(request), ...fingerEdits(state, request) };
-}
-
-function requestedFix(state: ServerState, request: FixRequest): Requested {
-  const requested = fixEdits(state, request);
-  return { label: requested.title, ...requested };
 }

@@ -5,13 +5,15 @@ import {
   TextDocumentSyncKind,
 } from "vscode-languageserver/node";
 import { version } from "../../../package.json";
-import { fingerCommand, fixCommand } from "../../../shared/protocol/commands.ts";
+import { fingerCommand, fixAllCommand, fixCommand } from "../../../shared/protocol/commands.ts";
 import { clientFeatures } from "../features.ts";
 import type { ServerState } from "../state.ts";
 
 export function initialize(state: ServerState, params: InitializeParams): InitializeResult {
   state.features = clientFeatures(params.capabilities);
   const { features } = state;
+  const single = params.rootUri ? [params.rootUri] : [];
+  state.folders = params.workspaceFolders?.map(({ uri }) => uri) ?? single;
   return {
     serverInfo: { name: "Placewright", version },
     capabilities: {
@@ -28,11 +30,29 @@ export function initialize(state: ServerState, params: InitializeParams): Initia
       referencesProvider: true,
       definitionProvider: true,
       completionProvider: { triggerCharacters: [">", "<"] },
+      // An editor that is sent findings and asks for them as well would show them twice.
+      ...(features.pullsDiagnostics
+        ? {
+            diagnosticProvider: {
+              identifier: "placewright",
+              interFileDependencies: false,
+              workspaceDiagnostics: true,
+            },
+          }
+        : {}),
       codeActionProvider: {
-        codeActionKinds: [CodeActionKind.QuickFix, CodeActionKind.RefactorRewrite],
+        codeActionKinds: [
+          CodeActionKind.QuickFix,
+          CodeActionKind.RefactorRewrite,
+          CodeActionKind.SourceFixAll,
+        ],
         resolveProvider: features.resolvesCodeActions,
       },
-      executeCommandProvider: { commands: [fingerCommand, fixCommand] },
+      executeCommandProvider: {
+        commands: [fingerCommand, fixCommand, fixAllCommand],
+        workDoneProgress: true,
+      },
+      workspace: { workspaceFolders: { supported: true, changeNotifications: true } },
     },
   };
 }
