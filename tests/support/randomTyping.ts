@@ -11,6 +11,21 @@ export function randomChange(dice: Dice, text: string, from: number, to: number,
   return { start, end: Math.max(start, end), text: dice.oneOf(pieces) };
 }
 
+/** The change that takes a change of a text back, to be applied to the text that it left; as an editor can name it. */
+export function undoing(text: string, { start, end, text: typed }: Change): Change {
+  const after = text.slice(0, start) + typed + text.slice(end);
+  const undone = { start, end: start + typed.length, text: text.slice(start, end) };
+  while (splits(after, undone.start)) {
+    undone.start -= 1;
+    undone.text = after[undone.start] + undone.text;
+  }
+  while (splits(after, undone.end)) {
+    undone.text += after[undone.end];
+    undone.end += 1;
+  }
+  return undone;
+}
+
 /** The next offset that an editor can name: not within a character or a CRLF. */
 function wholeCharacters(text: string, offset: number, most: number): number {
   let at = offset;

@@ -1,0 +1,78 @@
+import { SaxesParser } from "saxes";
+import { afterEach, expect, test } from "vitest";
+import type { PublishDiagnosticsParams } from "vscode-languageserver/node";
+import { analyse } from "../../shared/service/analyse.ts";
+import { largeScore } from "../support/largeScore.ts";
+import { LspClient } from "../support/lspClient.ts";
+import { Dice } from "../support/randomLines.ts";
+import { randomChange, undoing } from "../support/randomTyping.ts";
+import { type Change, offsetAt, ScriptedEditor } from "../support/scriptedEditor.ts";
+
+let client: LspClient | undefined;
+
+afterEach(() => client?.kill());
+
+function saxesMs(text: string): number {
+  const from = performance.now();
+  new SaxesParser().write(text).close();
+  return performance.now() - from;
+}
+
+test("500 keystrokes, pastes and undos in a large score: one text, and in the end its findings only", async () => {
+  client = new LspClient();
+  const editor = new ScriptedEditor(client, "file:///scores/large.musicxml", largeScore(1_000_000));
+  expect(editor.text.length).toBeGreaterThan(1_000_000);
+  await editor.initialize();
+  await editor.open();
+  const whole = editor.text;
+  const dice = new Dice(31);
+  const done: Change[] = [];
+  let copied = "";
+  const passes: number[] = [];
+  for (let stroke = 0; stroke < 500; stroke += 1) {
+    const near = 100_000;
+    const last = done.at(-1);
+    if (last && dice.whole(0, 9) < 3) {
+      editor.change(last);
+      done.pop();
+    } else {
+      const typed = randomChange(dice, editor.text, near, near + 5_000);
+      const change = dice.whole(0, 9) === 0 ? { ...typed, text: copied } : typed;
+      copied = editor.text.slice(near, near + dice.whole(0, 2_000));
+      done.push(undoing(editor.text, change));
+      editor.change(change);
+    }
+  }
+  editor.change(...done.reverse());
+  expect(editor.text).toBe(whole);
+  // What is found after all the typing is what is found in the text as the editor has it.
+  const latencies: number[] = [];
+  for (let round = 0; round < 5; round += 1) {
+    const at = editor.text.indexOf("<note>", dice.whole(0, editor.text.length - 10_000));
+    editor.change({ start: at, end: at, text: " " });
+    const arrived = editor.diagnostics();
+    const from = performance.now();
+    const { diagnostics, version } = await arrived;
+    latencies.push(performance.now() - from);
+    passes.push(saxesMs(editor.text));
+    expect(version).toBe(editor.version);
+    const { findings, problems } = analyse(editor.text);
+    expect(problems).toEqual([]);
+    expect(diagnostics.map(({ code, range }) => [code, offsetAt(editor.text, range.start)])).toEqual(
+      findings.map(({ rule, span }) => [rule, span.start]),
+    );
+  }
+  const versions = client.received
+    .filter(({ method }) => method === "textDocument/publishDiagnostics")
+    .map(({ params }) => (params as PublishDiagnosticsParams).version!);
+  expect(versions).toEqual([...versions].sort((a, b) => a - b));
+  expect(versions.at(-1)).toBe(editor.version);
+  const median = (all: readonly number[]): number =>
+    [...all].sort((a, b) => a - b)[Math.floor(all.length / 2)]!;
+  const ratio = median(latencies) / median(passes);
+  process.stderr.write(
+    `findings after the last keystroke: median ${Math.round(median(latencies))} ms, ${ratio.toFixed(1)} times a bare saxes pass\n`,
+  );
+  // Beside other work on the machine no time can be promised; so many passes over the text can.
+  expect(ratio).toBeLessThan(60);
+});
