@@ -1,7 +1,7 @@
 import { type Diagnostic, DiagnosticSeverity } from "vscode-languageserver/node";
-import type { Finding } from "../../shared/rules/define.ts";
 import type { Problem } from "../../shared/text/problem.ts";
 import type { ClientFeatures } from "./features.ts";
+import type { Found } from "./readingThread.ts";
 import type { OpenDocument } from "./state.ts";
 
 /** Says in the editor's lists who found it. */
@@ -19,16 +19,24 @@ const severities = {
 /** All that was found in a document; nothing when it is no MusicXML. */
 export function diagnosticsOf(document: OpenDocument, features: ClientFeatures): Diagnostic[] {
   const { analysis } = document;
-  if (!analysis) return [];
+  return analysis ? diagnosticsFrom(document, analysis, features) : [];
+}
+
+/** The same from what was found in the document's present text elsewhere. */
+export function diagnosticsFrom(
+  document: OpenDocument,
+  { problems, findings }: Found,
+  features: ClientFeatures,
+): Diagnostic[] {
   return [
-    ...analysis.problems.map((problem) => problemDiagnostic(document, problem)),
-    ...analysis.findings.map((finding) => findingDiagnostic(document, finding, features)),
+    ...problems.map((problem) => problemDiagnostic(document, problem)),
+    ...findings.map((finding) => findingDiagnostic(document, finding, features)),
   ];
 }
 
 export function findingDiagnostic(
   document: OpenDocument,
-  finding: Finding,
+  finding: Found["findings"][number],
   features: ClientFeatures,
 ): Diagnostic {
   const diagnostic: Diagnostic = {

@@ -1,10 +1,14 @@
 import type { PublishDiagnosticsParams } from "vscode-languageserver/node";
-import { diagnosticsOf } from "./diagnostics.ts";
+import { diagnosticsFrom, diagnosticsOf } from "./diagnostics.ts";
+import type { ReadingThread } from "./readingThread.ts";
 import { SettingsFeed } from "./settingsFeed.ts";
 import type { OpenDocument, ServerState } from "./state.ts";
 
 /** How long to wait for the next keystroke before reading the text, in milliseconds. */
 export const quietMs = 120;
+
+/** Texts of so many characters are read beside the message loop. */
+export const longText = 200_000;
 
 /** What the feed needs of the connection. */
 export interface FeedOutput {
@@ -17,13 +21,15 @@ export interface FeedOutput {
 export class DiagnosticsFeed {
   readonly #state: ServerState;
   readonly #output: FeedOutput;
+  readonly #thread: ReadingThread;
   readonly #settings: SettingsFeed;
   readonly #waiting = new Map<string, NodeJS.Timeout>();
   /** Documents for which the editor shows something, or may. */
   readonly #shown = new Set<string>();
 
-  constructor(state: ServerState, output: FeedOutput) {
+  constructor(state: ServerState, output: FeedOutput, thread: ReadingThread) {
     this.#state = state;
+    this.#thread = thread;
     this.#output = output;
     this.#settings = new SettingsFeed(
       (params) => output.publish(params),
@@ -47,6 +53,7 @@ export class DiagnosticsFeed {
   clear(uri: string): void {
     clearTimeout(this.#waiting.get(uri));
     this.#waiting.delete(uri);
+    this.#thread.forget(uri);
     if (this.#shown.delete(uri)) this.#output.publish({ uri, diagnostics: [] });
     this.#settings.show(uri, []);
   }
@@ -59,17 +66,37 @@ export class DiagnosticsFeed {
   #read(uri: string): void {
     const document = this.#state.document(uri);
     if (!document || this.#state.features.pullsDiagnostics) return;
-    const { version } = document;
-    const diagnostics = diagnosticsOf(document, this.#state.features);
+    const { version, readings } = document;
     this.showSettings(document);
-    // Changes may have come in while the text was read: let them be taken in before anything is sent.
-    setImmediate(() => this.#output.guard("diagnostics", () => this.#send(document, version, diagnostics)));
+    const isStale = (): boolean =>
+      this.#state.document(uri) !== document ||
+      document.version !== version ||
+      document.readings !== readings;
+    if (document.isRead || document.text.length < longText) {
+      const diagnostics = diagnosticsOf(document, this.#state.features);
+      // Changes may have come in while the text was read: let them be taken in before anything is sent.
+      setImmediate(() =>
+        this.#output.guard("diagnostics", () => {
+          if (!isStale()) this.#send(document, diagnostics);
+        }),
+      );
+      return;
+    }
+    this.#thread
+      .read(uri, { text: document.text, settings: document.settings })
+      .then((found) => {
+        if (found && !isStale()) this.#send(document, diagnosticsFrom(document, found, this.#state.features));
+      })
+      .catch((error: unknown) =>
+        this.#output.guard("diagnostics", () => {
+          throw error;
+        }),
+      );
   }
 
-  #send(document: OpenDocument, version: number, diagnostics: PublishDiagnosticsParams["diagnostics"]): void {
-    const { uri } = document;
-    if (this.#state.document(uri) !== document || document.version !== version) return;
-    if (diagnostics.length === 0 && !document.analysis && !this.#shown.has(uri)) return;
+  #send(document: OpenDocument, diagnostics: PublishDiagnosticsParams["diagnostics"]): void {
+    const { uri, version, isMusicXml } = document;
+    if (diagnostics.length === 0 && !isMusicXml && !this.#shown.has(uri)) return;
     this.#shown.add(uri);
     this.#output.publish({ uri, version, diagnostics });
   }

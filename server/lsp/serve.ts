@@ -8,7 +8,7 @@ import {
 } from "vscode-languageserver/node";
 import { panelRequests } from "../../shared/protocol/panel.ts";
 import { settingsFileName } from "../../shared/service/settings.ts";
-import { DiagnosticsFeed } from "./diagnosticsFeed.ts";
+import { DiagnosticsFeed, type FeedOutput } from "./diagnosticsFeed.ts";
 import { Dispatcher } from "./dispatcher.ts";
 import { codeAction } from "./handlers/codeAction.ts";
 import { codeLens } from "./handlers/codeLens.ts";
@@ -35,17 +35,22 @@ import { selectionRange } from "./handlers/selectionRange.ts";
 import { workspaceDiagnostic } from "./handlers/workspaceDiagnostic.ts";
 import { workspaceSymbol } from "./handlers/workspaceSymbol.ts";
 import { beginWork } from "./progress.ts";
+import { ReadingThread } from "./readingThread.ts";
 import { refreshEditor } from "./refreshEditor.ts";
 import { ServerState } from "./state.ts";
 
-/** Answers one editor until it says exit or its end of the connection closes. */
-export function serve(connection: Connection): void {
+/**
+ * Answers one editor until it says exit or its end of the connection closes.
+ * @param bundle the file that this code was loaded from, to be loaded once more in a thread.
+ */
+export function serve(connection: Connection, bundle: string): void {
   const state = new ServerState();
   const dispatcher = new Dispatcher((message) => connection.console.error(message));
-  const feed = new DiagnosticsFeed(state, {
+  const output: FeedOutput = {
     publish: (params) => void connection.sendDiagnostics(params),
     guard: (name, task) => dispatcher.guard(name, task),
-  });
+  };
+  const feed = new DiagnosticsFeed(state, output, new ReadingThread(bundle));
   const tell = (message: string): void =>
     void connection.sendNotification(ShowMessageNotification.type, { type: MessageType.Info, message });
   const client: CommandClient = {

@@ -8,7 +8,7 @@ import {
 } from "vscode-languageserver/node";
 import { TextDocument } from "vscode-languageserver-textdocument";
 import { isScore, rootName } from "../../shared/musicxml/rootName.ts";
-import { type Analysis, analyse } from "../../shared/service/analyse.ts";
+import { type Analysis, analyse, type Settings } from "../../shared/service/analyse.ts";
 import type { FoundSettings, ReadSettingsFile } from "../files/settingsFiles.ts";
 import { Converter } from "./convert.ts";
 import { DocumentSettings, noSettings } from "./documentSettings.ts";
@@ -18,8 +18,11 @@ import { WorkspaceScores } from "./workspaceScores.ts";
 /** What was made of one version of a text. */
 interface Reading {
   readonly version: number;
-  readonly analysis: Analysis | undefined;
+  readonly isMusicXml: boolean;
+  readonly settings: Settings;
   readonly settingsFiles: readonly ReadSettingsFile[];
+  /** Made when first asked for. */
+  analysis: Analysis | undefined;
 }
 
 /** A document that the editor has open: its text as of the last change, and what was found in it. */
@@ -57,7 +60,25 @@ export class OpenDocument {
 
   /** The reading of the present text, made when first asked for; undefined when it is no MusicXML. */
   get analysis(): Analysis | undefined {
-    return this.#reading().analysis;
+    const reading = this.#reading();
+    if (reading.isMusicXml) reading.analysis ??= analyse(this.text, reading.settings);
+    return reading.analysis;
+  }
+
+  /** Whether the present text has been read already, so that `analysis` takes no time. */
+  get isRead(): boolean {
+    const { isMusicXml, analysis } = this.#reading();
+    return !isMusicXml || analysis !== undefined;
+  }
+
+  /** Whether it is MusicXML, or should be. */
+  get isMusicXml(): boolean {
+    return this.#reading().isMusicXml;
+  }
+
+  /** The settings that count for the reading. */
+  get settings(): Settings {
+    return this.#reading().settings;
   }
 
   /** The settings files that count for the reading. */
@@ -78,16 +99,16 @@ export class OpenDocument {
 
   #reading(): Reading {
     if (this.#analysed?.version !== this.version) {
-      const isMusicXml = this.#isMusicXml();
+      const isMusicXml = this.#looksLikeMusicXml();
       const { settings, files } = isMusicXml ? this.#settingsFor(this.uri) : noSettings;
-      const analysis = isMusicXml ? analyse(this.text, settings) : undefined;
-      this.#analysed = { version: this.version, analysis, settingsFiles: files };
+      const { version } = this;
+      this.#analysed = { version, isMusicXml, settings, settingsFiles: files, analysis: undefined };
     }
     return this.#analysed;
   }
 
   /** A score stays one while its first lines are being typed at. */
-  #isMusicXml(): boolean {
+  #looksLikeMusicXml(): boolean {
     const root = rootName(this.text);
     this.#wasScore = root === undefined ? this.#wasScore : isScore(root);
     return this.#wasScore || this.#claimsMusicXml;

@@ -1,0 +1,71 @@
+import { existsSync, writeFileSync } from "node:fs";
+import { join } from "node:path";
+import { expect, test } from "vitest";
+import { ReadingThread } from "../../server/lsp/readingThread.ts";
+import { analyse } from "../../shared/service/analyse.ts";
+import { builtFile } from "../support/built.ts";
+import { temporaryFolder } from "../support/commandLine.ts";
+import { demoText } from "../support/demo.ts";
+
+/** A bundle that answers with the text that it was asked about, and ends its thread over some. */
+function fakeBundle(): { file: string; sign: string } {
+  const folder = temporaryFolder();
+  const file = join(folder, "bundle.cjs");
+  const sign = join(folder, "ended");
+  writeFileSync(
+    file,
+    `const { existsSync, writeFileSync } = require("node:fs");
+    const { parentPort } = require("node:worker_threads");
+    parentPort.on("message", ({ text }) => {
+      if (text === "ends it") process.exit(3);
+      if (text === "ends it once" && !existsSync(${JSON.stringify(sign)})) {
+        writeFileSync(${JSON.stringify(sign)}, "");
+        process.exit(3);
+      }
+      if (text === "cannot be read") parentPort.postMessage({ trouble: "it cannot" });
+      else parentPort.postMessage({ found: { problems: [text], findings: [] } });
+    });`,
+  );
+  return { file, sign };
+}
+
+const question = (text: string) => ({ text, settings: {} });
+
+test("the built bundle finds in its thread what is found without one", async () => {
+  const thread = new ReadingThread(builtFile("server.cjs"));
+  const text = demoText("lantern-waltz");
+  const { problems, findings } = analyse(text);
+  const found = await thread.read("file:///a", question(text));
+  expect(found!.problems).toEqual(problems);
+  expect(found!.findings).toEqual(findings.map(({ fixes: _, ...finding }) => finding));
+});
+
+test("of each document only the newest text waits, and what was asked last comes first", async () => {
+  const thread = new ReadingThread(fakeBundle().file);
+  const order: unknown[] = [];
+  const ask = async (uri: string, text: string): Promise<void> => {
+    const found = await thread.read(uri, question(text));
+    order.push(found ? found.problems[0] : `${text} was not read`);
+  };
+  await Promise.all([ask("a", "a1"), ask("b", "b1"), ask("a", "a2"), ask("b", "b2"), ask("c", "c1")]);
+  expect(order).toEqual(["b1 was not read", "a1", "c1", "b2", "a2"]);
+  const closed = [ask("a", "a3"), ask("b", "b3")];
+  thread.forget("b");
+  await Promise.all(closed);
+  expect(order.slice(5).sort()).toEqual(["a3", "b3 was not read"]);
+});
+
+test("a thread that ends is started again; a text that ends it twice costs its own answer only", async () => {
+  const { file, sign } = fakeBundle();
+  const thread = new ReadingThread(file);
+  expect((await thread.read("a", question("ends it once")))!.problems).toEqual(["ends it once"]);
+  expect(existsSync(sign)).toBe(true);
+  const answers = await Promise.allSettled([
+    thread.read("a", question("ends it")),
+    thread.read("b", question("fine")),
+    thread.read("c", question("cannot be read")),
+  ]);
+  expect(answers.map(({ status }) => status)).toEqual(["rejected", "fulfilled", "rejected"]);
+  expect(String((answers[0] as PromiseRejectedResult).reason)).toContain("the thread that reads a ended");
+  expect((await thread.read("a", question("again")))!.problems).toEqual(["again"]);
+});
