@@ -48,17 +48,29 @@ export function runReadingThread(): void {
 
 /**
  * Reads long texts beside the message loop, one at a time. Of each document only the newest text waits, and the
- * document that was asked about last comes first. A thread that ends, for whatever reason, is started again.
+ * document that was asked about last comes first. A thread that ends, for whatever reason, is started again; one that
+ * has nothing to do is ended, as it holds much memory.
  */
 export class ReadingThread {
   readonly #file: string;
   readonly #waiting = new Map<string, Job>();
   #worker: Worker | undefined;
   #current: Job | undefined;
+  readonly #idleMs: number;
+  #idle: NodeJS.Timeout | undefined;
 
-  /** @param file of the bundle that calls `runReadingThread` when it is loaded in a thread. */
-  constructor(file: string) {
+  /**
+   * @param file   of the bundle that calls `runReadingThread` when it is loaded in a thread.
+   * @param idleMs how long a thread waits for something to do.
+   */
+  constructor(file: string, idleMs = 30_000) {
     this.#file = file;
+    this.#idleMs = idleMs;
+  }
+
+  /** Whether a thread is there. */
+  get isRunning(): boolean {
+    return this.#worker !== undefined;
   }
 
   /**
@@ -81,9 +93,19 @@ export class ReadingThread {
 
   #next(): void {
     const job = [...this.#waiting.values()].at(-1);
-    if (this.#current || !job) return;
+    if (this.#current) return;
+    clearTimeout(this.#idle);
+    if (!job) {
+      this.#idle = setTimeout(() => this.#end(), this.#idleMs).unref();
+      return;
+    }
     this.#waiting.delete(job.uri);
     this.#ask(job);
+  }
+
+  #end(): void {
+    void this.#worker?.terminate();
+    this.#worker = undefined;
   }
 
   #ask(job: Job): void {
@@ -110,6 +132,7 @@ export class ReadingThread {
       why = String(error);
     });
     worker.on("exit", () => {
+      if (this.#worker !== worker) return;
       this.#worker = undefined;
       const job = this.#current;
       this.#current = undefined;

@@ -69,3 +69,12 @@ test("a thread that ends is started again; a text that ends it twice costs its o
   expect(String((answers[0] as PromiseRejectedResult).reason)).toContain("the thread that reads a ended");
   expect((await thread.read("a", question("again")))!.problems).toEqual(["again"]);
 });
+
+test("a thread that has nothing to do ends, and another one answers", async () => {
+  const thread = new ReadingThread(fakeBundle().file, 20);
+  for (const text of ["first", "second"]) {
+    expect((await thread.read("a", question(text)))!.problems).toEqual([text]);
+    expect(thread.isRunning).toBe(true);
+    await expect.poll(() => thread.isRunning, { timeout: 10_000 }).toBe(false);
+  }
+});
