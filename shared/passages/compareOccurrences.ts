@@ -1,5 +1,5 @@
 import type { Finger } from "../fingering/model.ts";
-import type { WrittenHand } from "../fingering/written.ts";
+import type { WrittenHand, WrittenPlacing } from "../fingering/written.ts";
 import type { PassageClass } from "./model.ts";
 
 /** A string of an event. */
@@ -12,10 +12,14 @@ export interface NotePlace {
 /** How a placing follows the one before it, in print. */
 export type PrintedJoint = "overlap" | "cross" | "separate";
 
-/** Inclusive events under one bracket, a shared pivot left out. */
-export interface Bracketed {
+interface Range {
   readonly first: number;
   readonly last: number;
+}
+
+/** Inclusive events under one bracket, a shared pivot left out. */
+export interface Bracketed extends Range {
+  readonly placing: WrittenPlacing;
 }
 
 /** Something printed at one place of a passage and not, or otherwise, at another. Events of either place's own hand. */
@@ -65,7 +69,7 @@ export function compareOccurrences(
   return [...compareFingers(a, b, pairs), ...compareBrackets(a, b, new Map(pairs))];
 }
 
-interface Place extends Bracketed {
+interface Place extends Range {
   readonly hand: WrittenHand;
   readonly steps: number;
 }
@@ -98,23 +102,24 @@ function compareFingers(a: Place, b: Place, pairs: readonly (readonly [number, n
   return differences;
 }
 
-interface PlacedBracket extends Bracketed {
-  /** Undefined when no placing ends just before it. */
+export interface PlacedBracket extends Bracketed {
+  /** How it follows the one before it; undefined when none inside ends there. */
   readonly joint: PrintedJoint | undefined;
 }
 
 function compareBrackets(a: Place, b: Place, toThere: ReadonlyMap<number, number>): Difference[] {
-  const here = bracketsIn(a);
-  const there = bracketsIn(b);
+  const here = bracketsIn(a.hand, a);
+  const there = bracketsIn(b.hand, b);
   const toHere = new Map([...toThere].map(([event, other]) => [other, event]));
   const open = new Set(there.inside);
   const differences: Difference[] = [];
   for (const bracket of here.inside) {
     const first = toThere.get(bracket.first);
     const last = toThere.get(bracket.last);
-    if (first === undefined || last === undefined || touchesAny(there.edges, { first, last })) continue;
+    if (first === undefined || last === undefined) continue;
     const same = there.inside.find((other) => other.first === first && other.last === last);
     if (!same) {
+      if (touchesAny(there.edges, { first, last })) continue;
       const over = there.inside.find((other) => open.has(other) && shares(other, { first, last }));
       if (over) open.delete(over);
       differences.push({ kind: "bracket", here: bracket, there: over });
@@ -139,36 +144,42 @@ function compareBrackets(a: Place, b: Place, toThere: ReadonlyMap<number, number
   return differences.sort((x, y) => eventOf(x) - eventOf(y));
 }
 
-/** The brackets of a place: those inside, and those that reach out of it. */
-function bracketsIn({ hand, first, last }: Place): { inside: PlacedBracket[]; edges: Bracketed[] } {
+/** The brackets of a range of events: those inside, and those that reach out of it. */
+export function bracketsIn(
+  hand: WrittenHand,
+  { first, last }: Range,
+): { inside: PlacedBracket[]; edges: Bracketed[] } {
   const inside: PlacedBracket[] = [];
   const edges: Bracketed[] = [];
   hand.placings.forEach((placing, i) => {
     if (placing.last < first || placing.first > last || placing.first === placing.last) return;
-    const before = hand.placings[i - 1];
+    const previous = hand.placings[i - 1];
+    // How it follows a placing from before the passage is the business of what stands there.
+    const before = previous && previous.first >= first ? previous : undefined;
     const pivot = before !== undefined && before.last === placing.first && before.first < before.last;
     const joint = pivot ? "overlap" : placing.fromPivot ? "cross" : jointAfter(before, placing.first);
     const start = pivot ? placing.first + 1 : placing.first;
-    // The pivot may lie outside: then so does the placing's beginning.
-    if (placing.first < first || placing.last > last) edges.push({ first: start, last: placing.last });
+    if (placing.first < first || placing.last > last)
+      edges.push({ placing, first: start, last: placing.last });
     else
       inside.push({
+        placing,
         first: start,
         last: placing.last,
-        joint: before && before.first >= first ? joint : undefined,
+        joint: before && joint,
       });
   });
   return { inside, edges };
 }
 
-function jointAfter(before: Bracketed | undefined, first: number): PrintedJoint | undefined {
+function jointAfter(before: Range | undefined, first: number): PrintedJoint | undefined {
   return before && before.last === first - 1 ? "separate" : undefined;
 }
 
-function shares(a: Bracketed, b: Bracketed): boolean {
+function shares(a: Range, b: Range): boolean {
   return a.first <= b.last && b.first <= a.last;
 }
 
-function touchesAny(brackets: readonly Bracketed[], one: Bracketed): boolean {
+function touchesAny(brackets: readonly Range[], one: Range): boolean {
   return brackets.some((bracket) => shares(bracket, one));
 }

@@ -5,14 +5,18 @@ import { fingerOutsideRange } from "./fingerOutsideRange.ts";
 import { fingersAgainstStrings } from "./fingersAgainstStrings.ts";
 import { missingFinger } from "./missingFinger.ts";
 import { moreThanFourAtOnce } from "./moreThanFourAtOnce.ts";
+import { passageBracketedOtherwise } from "./passageBracketedOtherwise.ts";
+import { passageFingeredOnce } from "./passageFingeredOnce.ts";
+import { passageFingeredOtherwise } from "./passageFingeredOtherwise.ts";
 import { reachBeyondHand } from "./reachBeyondHand.ts";
 import { sameFingerTwiceInChord } from "./sameFingerTwiceInChord.ts";
+import { shiftedFigureFingeredOtherwise } from "./shiftedFigureFingeredOtherwise.ts";
 import { thumbNotOnTop } from "./thumbNotOnTop.ts";
 import { turnWithoutThumb } from "./turnWithoutThumb.ts";
 import { unmatchedBracketEnd } from "./unmatchedBracketEnd.ts";
 import { unusualIntervalFingers } from "./unusualIntervalFingers.ts";
 
-/** Every rule, in the order in which they are listed to people: fingers, chords, turns, brackets, gaps. */
+/** Every rule, in the order in which they are listed to people: fingers, chords, turns, brackets, gaps, passages. */
 export const rules: readonly Rule[] = [
   fingerOutsideRange,
   sameFingerTwiceInChord,
@@ -26,4 +30,8 @@ export const rules: readonly Rule[] = [
   bracketOverMoreThanFour,
   unmatchedBracketEnd,
   missingFinger,
+  passageFingeredOtherwise,
+  passageBracketedOtherwise,
+  shiftedFigureFingeredOtherwise,
+  passageFingeredOnce,
 ];

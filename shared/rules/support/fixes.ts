@@ -121,7 +121,7 @@ export function newBracketEdits(input: RuleInput, hand: WrittenHand, range: Even
 }
 
 /** A printed placing as one of a solution, so that its bracket and one that shows how it was crossed to stay. */
-function asPrinted({ first, last }: EventRange): Placing {
+export function asPrinted({ first, last }: EventRange): Placing {
   const nothing = { fingers: [], placingTerms: [], jointTerms: [] };
   return { first, last, direction: "together", joint: "cross", ...nothing };
 }

@@ -1,0 +1,77 @@
+import type { Finger } from "../../../fingering/model.ts";
+import type { WrittenHand } from "../../../fingering/written.ts";
+import { bracketsIn } from "../../../passages/compareOccurrences.ts";
+import type { Occurrence, PassageClass } from "../../../passages/model.ts";
+import type { RuleInput } from "../../define.ts";
+
+/** One place of a passage and what is printed there. */
+export interface PrintedPlace {
+  /** Its number among the passage's occurrences. */
+  readonly index: number;
+  readonly occurrence: Occurrence;
+  readonly hand: WrittenHand;
+  /** The printed finger of each note, by a name that only notes that stand for each other share. */
+  readonly fingers: ReadonlyMap<string, Finger>;
+  /** How many notes stand for a note of the first place. */
+  readonly notes: number;
+  /** Events under brackets that reach out of the passage: the music around decides about them. */
+  readonly edges: ReadonlySet<number>;
+  readonly brackets: number;
+}
+
+/** The places of a passage as printed, in order of time. Fingers under brackets that reach out are left out. */
+export function printedPlaces({ hands }: RuleInput, passage: PassageClass): PrintedPlace[] {
+  return passage.occurrences.map((occurrence, index) => {
+    const hand = hands.find((candidate) => candidate.hand === occurrence.hand)!;
+    const { inside, edges } = bracketsIn(hand, occurrence);
+    const atEdge = new Set<number>();
+    for (const { first, last } of edges) for (let event = first; event <= last; event += 1) atEdge.add(event);
+    const fingers = new Map<string, Finger>();
+    let notes = 0;
+    passage.alignment[index]!.forEach((event, m) => {
+      if (event === undefined || atEdge.has(event)) return;
+      hand.line.events[event]!.notes.forEach(({ string }, stringAt) => {
+        notes += 1;
+        const finger = hand.fingers[event]![stringAt];
+        if (finger !== undefined) fingers.set(`${m} ${string - occurrence.steps}`, finger);
+      });
+    });
+    return { index, occurrence, hand, fingers, notes, edges: atEdge, brackets: inside.length };
+  });
+}
+
+/** Places whose printed fingers do not contradict each other. */
+export interface Version {
+  /** In order of time. */
+  readonly places: readonly PrintedPlace[];
+}
+
+/**
+ * Sorts places into versions. The one with the most places comes first, of equal ones the earliest; a place that is
+ * fingered in part belongs to the first version that it does not contradict.
+ */
+export function versionsOf(places: readonly PrintedPlace[]): Version[] {
+  const versions: { places: PrintedPlace[]; fingers: Map<string, Finger> }[] = [];
+  const fullestFirst = [...places].sort((a, b) => b.fingers.size - a.fingers.size || a.index - b.index);
+  for (const place of fullestFirst) {
+    const version = versions.find(({ fingers }) => !contradict(fingers, place.fingers));
+    if (version) {
+      version.places.push(place);
+      for (const [note, finger] of place.fingers) version.fingers.set(note, finger);
+    } else {
+      versions.push({ places: [place], fingers: new Map(place.fingers) });
+    }
+  }
+  for (const version of versions) version.places.sort((a, b) => a.index - b.index);
+  return versions.sort(
+    (a, b) => b.places.length - a.places.length || a.places[0]!.index - b.places[0]!.index,
+  );
+}
+
+function contradict(a: ReadonlyMap<string, Finger>, b: ReadonlyMap<string, Finger>): boolean {
+  for (const [note, finger] of b) {
+    const other = a.get(note);
+    if (other !== undefined && other !== finger) return true;
+  }
+  return false;
+}

@@ -1,0 +1,115 @@
+import { fingerHands } from "../../../fingering/fingerHands.ts";
+import type { Tie } from "../../../fingering/tied.ts";
+import type { Keep, WrittenHand } from "../../../fingering/written.ts";
+import { tiesOf } from "../../../passages/ties.ts";
+import type { Edit } from "../../../text/edits.ts";
+import type { Fix, FixKind, RuleInput } from "../../define.ts";
+import { bracketEdits, digitEdits, fingersIn } from "../fixes.ts";
+import type { EventRange, NotePosition } from "../solveAround.ts";
+import { copiedPrint, copyEdits } from "./copiedPrint.ts";
+import type { Disagreement } from "./disagreements.ts";
+import type { PrintedPlace } from "./printedPlaces.ts";
+import { eventsOf, regionsBetween } from "./regions.ts";
+
+/** How the places of a passage can be made alike. */
+export interface UnifyKinds {
+  /** The later places like the earlier one. */
+  readonly there: FixKind;
+  /** The earlier places like the later one. */
+  readonly here: FixKind;
+  /** Every place, whatever is printed there, like the earlier one. */
+  readonly all: FixKind;
+  /** Every place anew; not offered without it. */
+  readonly best?: FixKind;
+}
+
+/** The repairs that make the places of a disagreement alike. Each touches only notes that differ. */
+export function unifyFixes(input: RuleInput, disagreement: Disagreement, kinds: UnifyKinds): Fix[] {
+  const { passage, about, here, there, likeHere, likeThere, all, versions } = disagreement;
+  const copy = (kind: FixKind, from: PrintedPlace, to: readonly PrintedPlace[]): Fix => ({
+    ...kind,
+    edits: () =>
+      to.flatMap((place) => {
+        const regions = regionsBetween(input, passage, from, place).filter(
+          ({ fingers }) => fingers === (about === "fingers"),
+        );
+        return copyEdits(input, place.hand, copiedPrint(input, passage, from, place, regions));
+      }),
+  });
+  const fixes = [copy(kinds.there, here, likeThere), copy(kinds.here, there, likeHere)];
+  if (versions > 2) {
+    fixes.push(
+      copy(
+        kinds.all,
+        here,
+        all.filter((place) => place !== here),
+      ),
+    );
+  }
+  const ties = kinds.best ? tiesFor(input, disagreement) : undefined;
+  if (kinds.best && ties) {
+    fixes.push({ ...kinds.best, edits: () => bestForAll(input, disagreement, ties) });
+  }
+  return fixes;
+}
+
+/** The ties that hold all that differs; undefined when some of it stands between changes of the music. */
+function tiesFor(input: RuleInput, { passage, regions, all }: Disagreement): Tie[] | undefined {
+  const among = new Set(all.map(({ index }) => index));
+  const lines = input.hands.map(({ line }) => line);
+  const ties = tiesOf([{ ...passage, ...only(passage, among) }], lines).map(
+    ({ occurrences }): Tie => ({ occurrences }),
+  );
+  const [first] = all;
+  const isTied = (event: number): boolean =>
+    ties.some(({ occurrences: [range] }) => range!.first <= event && event <= range!.last);
+  return regions.every((region) => eventsOf(passage, first!.index, region).every(isTied)) ? ties : undefined;
+}
+
+/**
+ * The fingering that costs least in all places together, with what is printed around them as it is. Only printed
+ * digits and brackets change.
+ */
+function bestForAll(input: RuleInput, { all: places }: Disagreement, ties: readonly Tie[]): Edit[] {
+  const free = (hand: WrittenHand): PrintedPlace[] => places.filter((place) => place.hand === hand);
+  const keep = (hand: WrittenHand): Keep => ({
+    fingers: (event) => !free(hand).some((place) => isFree(place, event)),
+    placings: (placing) => !free(hand).some((place) => holds(place, placing)),
+  });
+  const { solutions } = fingerHands(input.hands, input.weights, keep, ties);
+  return places.flatMap((place) => {
+    const solution = solutions[input.hands.indexOf(place.hand)]!;
+    const range: EventRange = place.occurrence;
+    if (place.brackets > 0) return bracketEdits(input, place.hand, solution, range);
+    return digitEdits(input, place.hand, fingersIn(solution, printedNotes(place)));
+  });
+}
+
+function only(
+  { occurrences, alignment }: Disagreement["passage"],
+  among: ReadonlySet<number>,
+): Pick<Disagreement["passage"], "occurrences" | "alignment"> {
+  return {
+    occurrences: occurrences.filter((_, k) => among.has(k)),
+    alignment: alignment.filter((_, k) => among.has(k)),
+  };
+}
+
+function isFree({ occurrence, edges }: PrintedPlace, event: number): boolean {
+  return event >= occurrence.first && event <= occurrence.last && !edges.has(event);
+}
+
+function holds({ occurrence }: PrintedPlace, { first, last }: EventRange): boolean {
+  return first >= occurrence.first && last <= occurrence.last;
+}
+
+function printedNotes(place: PrintedPlace): NotePosition[] {
+  const notes: NotePosition[] = [];
+  for (let event = place.occurrence.first; event <= place.occurrence.last; event += 1) {
+    if (!isFree(place, event)) continue;
+    place.hand.fingers[event]!.forEach((finger, stringAt) => {
+      if (finger !== undefined) notes.push({ event, stringAt });
+    });
+  }
+  return notes;
+}
