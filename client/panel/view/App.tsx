@@ -55,26 +55,34 @@ export function App({
     <>
       <div ref={page} class="page">
         <Header panel={panel} host={host} onPrint={host === "browser" ? proof.print : undefined} />
-        <TroubleBanner panel={panel} />
-        <NoticeLine panel={panel} />
-        <main class="main">
-          <div ref={stage} class={`stage ${view}`} id="stage" role="tabpanel" aria-labelledby={`tab-${view}`}>
-            <Stage panel={panel} engraver={engraver} layout={layout} failure={failure} view={view} />
+        <main class="middle">
+          <TroubleBanner panel={panel} />
+          <NoticeLine panel={panel} />
+          <div class="main">
+            <div
+              ref={stage}
+              class={`stage ${view}`}
+              id="stage"
+              role="tabpanel"
+              aria-labelledby={`tab-${view}`}
+            >
+              <Stage panel={panel} engraver={engraver} layout={layout} failure={failure} view={view} />
+            </div>
+            <aside class="side" aria-label="About the score">
+              {view === "score" && pageWidth >= harpBesidePx ? <Harp panel={panel} size="small" /> : null}
+              <NotePane panel={panel} />
+              <FingerForm panel={panel} />
+              <FindingsPane panel={panel} />
+            </aside>
           </div>
-          <aside class="side" aria-label="About the score">
-            {view === "score" && pageWidth >= harpBesidePx ? <Harp panel={panel} size="small" /> : null}
-            <NotePane panel={panel} />
-            <FingerForm panel={panel} />
-            <FindingsPane panel={panel} />
-          </aside>
         </main>
         <footer>
           <Transport panel={panel} />
+          <p id="score-keys" class="only-read">
+            {scoreKeysHelp}
+          </p>
+          <SelectionSpoken panel={panel} />
         </footer>
-        <p id="score-keys" class="only-read">
-          {scoreKeysHelp}
-        </p>
-        <SelectionSpoken panel={panel} />
       </div>
       <PrintedProof proof={proof} />
     </>

@@ -39,7 +39,7 @@ function topOf(shape: HarpShape, string: number): number {
   const u = (string - shape.lowest) / Math.max(1, shape.count - 1);
   const room = shape.height - labelRoom;
   return (
-    room * (0.09 + 0.2 * u - 0.03 * Math.sin(u * Math.PI * 2) * (1 - u) + 0.05 * Math.sin(u * Math.PI) ** 2)
+    room * (0.13 + 0.17 * u - 0.03 * Math.sin(u * Math.PI * 2) * (1 - u) + 0.05 * Math.sin(u * Math.PI) ** 2)
   );
 }
 

@@ -26,9 +26,9 @@ export function PassageTable({
     void panel.change({ kind: "alike", passage: number, model, target });
   return (
     <section class="passage" aria-label={`Passage ${passage.name}`}>
-      <h3>
+      <h2>
         Passage {passage.name}: {kindWords[passage.kind]}, {occurrences.length} times
-      </h3>
+      </h2>
       {passage.likeness === "alike" ? (
         <p>It is fingered alike wherever it stands.</p>
       ) : (

@@ -76,7 +76,7 @@ function HandStrip({
   const every = count > 60 ? 8 : count > 24 ? 4 : 1;
   return (
     <section class="strip" aria-label={`${hand === "right" ? "Right" : "Left"} hand`}>
-      <h3>{hand === "right" ? "Right hand" : "Left hand"}</h3>
+      <h2>{hand === "right" ? "Right hand" : "Left hand"}</h2>
       <div
         class="strip-bars"
         style={{ "min-width": `${count * leastBarPx}px`, height: `${rows * bandPx + 20}px` }}

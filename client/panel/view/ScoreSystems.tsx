@@ -41,11 +41,15 @@ export function ScoreSystems({ panel, engraver, layout, only }: SystemsProps) {
 
   const soundingMeasure = playing ? index.note(sounding.split(" ")[0])?.measure : undefined;
   const followed = soundingMeasure ?? index.note(selected)?.measure;
+  // At the beginning the kept place counts, not the note.
+  const follows = useRef(panel.scroll === undefined);
   useEffect(() => {
-    if (followed === undefined || only !== undefined) return;
+    const wanted = follows.current;
+    follows.current = true;
+    if (followed === undefined || only !== undefined || !wanted) return;
     const system = scroller.current?.children[systemOf(followed)];
     if (system) bringIntoView(scroller.current!, system as HTMLElement);
-  }, [followed, selected, layout.engraved.generation]);
+  }, [followed, selected]);
 
   const onDrawn = useCallback(() => setDrawn((count) => count + 1), []);
   const note = index.note(selected);
