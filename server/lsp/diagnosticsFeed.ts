@@ -1,4 +1,4 @@
-import type { PublishDiagnosticsParams } from "vscode-languageserver/node";
+import type { Diagnostic, PublishDiagnosticsParams } from "vscode-languageserver/node";
 import { diagnosticsFrom, diagnosticsOf } from "./diagnostics.ts";
 import type { ReadingThread } from "./readingThread.ts";
 import { SettingsFeed } from "./settingsFeed.ts";
@@ -58,34 +58,40 @@ export class DiagnosticsFeed {
     this.#settings.show(uri, []);
   }
 
-  /** Sends what is wrong in the settings of a document. */
-  showSettings(document: OpenDocument): void {
-    this.#settings.show(document.uri, document.settingsFiles);
+  /**
+   * What is found in a document, at once or beside the message loop.
+   * @returns undefined when its text or its settings have changed meanwhile.
+   */
+  async find(document: OpenDocument): Promise<Diagnostic[] | undefined> {
+    const { uri, version, readings } = document;
+    this.#settings.show(uri, document.settingsFiles);
+    const diagnostics = await this.#diagnosticsOf(document);
+    const isFresh =
+      this.#state.document(uri) === document &&
+      document.version === version &&
+      document.readings === readings;
+    return isFresh ? diagnostics : undefined;
+  }
+
+  async #diagnosticsOf(document: OpenDocument): Promise<Diagnostic[] | undefined> {
+    const { features } = this.#state;
+    if (document.isRead || document.text.length < longText) {
+      const diagnostics = diagnosticsOf(document, features);
+      // Changes may have come in while the text was read: let them be taken in before anything is sent.
+      await new Promise((resolve) => setImmediate(resolve));
+      return diagnostics;
+    }
+    const { uri, text, settings } = document;
+    const found = await this.#thread.read(uri, { text, settings });
+    return found && diagnosticsFrom(document, found, features);
   }
 
   #read(uri: string): void {
     const document = this.#state.document(uri);
     if (!document || this.#state.features.pullsDiagnostics) return;
-    const { version, readings } = document;
-    this.showSettings(document);
-    const isStale = (): boolean =>
-      this.#state.document(uri) !== document ||
-      document.version !== version ||
-      document.readings !== readings;
-    if (document.isRead || document.text.length < longText) {
-      const diagnostics = diagnosticsOf(document, this.#state.features);
-      // Changes may have come in while the text was read: let them be taken in before anything is sent.
-      setImmediate(() =>
-        this.#output.guard("diagnostics", () => {
-          if (!isStale()) this.#send(document, diagnostics);
-        }),
-      );
-      return;
-    }
-    this.#thread
-      .read(uri, { text: document.text, settings: document.settings })
-      .then((found) => {
-        if (found && !isStale()) this.#send(document, diagnosticsFrom(document, found, this.#state.features));
+    this.find(document)
+      .then((diagnostics) => {
+        if (diagnostics) this.#send(document, diagnostics);
       })
       .catch((error: unknown) =>
         this.#output.guard("diagnostics", () => {
@@ -94,7 +100,7 @@ export class DiagnosticsFeed {
       );
   }
 
-  #send(document: OpenDocument, diagnostics: PublishDiagnosticsParams["diagnostics"]): void {
+  #send(document: OpenDocument, diagnostics: Diagnostic[]): void {
     const { uri, version, isMusicXml } = document;
     if (diagnostics.length === 0 && !isMusicXml && !this.#shown.has(uri)) return;
     this.#shown.add(uri);

@@ -91,7 +91,9 @@ export function serve(connection: Connection, bundle: string): void {
     dispatcher.request("textDocument/diagnostic", (params) => diagnostic(state, feed, params)),
   );
   connection.languages.diagnostics.onWorkspace(
-    dispatcher.request("workspace/diagnostic", (params, token) => workspaceDiagnostic(state, params, token)),
+    dispatcher.request("workspace/diagnostic", (params, token) =>
+      workspaceDiagnostic(state, feed, params, token),
+    ),
   );
   connection.onShutdown(() => {
     dispatcher.phase = "after shutdown";

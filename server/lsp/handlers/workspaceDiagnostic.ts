@@ -7,13 +7,14 @@ import {
   type WorkspaceDiagnosticReport,
   type WorkspaceDocumentDiagnosticReport,
 } from "vscode-languageserver/node";
-import { diagnosticsOf } from "../diagnostics.ts";
+import type { DiagnosticsFeed } from "../diagnosticsFeed.ts";
 import type { ServerState } from "../state.ts";
 import { resultIdOf } from "./diagnostic.ts";
 
 /** The findings of all scores below the editor's folders: of those that are open as they stand in the editor. */
 export async function workspaceDiagnostic(
   state: ServerState,
+  feed: DiagnosticsFeed,
   params: WorkspaceDiagnosticParams,
   token: CancellationToken,
 ): Promise<WorkspaceDiagnosticReport> {
@@ -26,15 +27,9 @@ export async function workspaceDiagnostic(
     await new Promise((resolve) => setImmediate(resolve));
     if (token.isCancellationRequested)
       throw new ResponseError(LSPErrorCodes.RequestCancelled, "workspace/diagnostic was cancelled.");
-    const found = await reportOf(state, uri);
-    if (!found) continue;
-    const { resultId, version } = found;
-    items.push(
-      before.get(uri) === resultId
-        ? { kind: DocumentDiagnosticReportKind.Unchanged, uri, version, resultId }
-        : { kind: DocumentDiagnosticReportKind.Full, uri, version, resultId, items: found.items() },
-    );
-    before.delete(uri);
+    const report = await reportOf(state, feed, uri, before.get(uri));
+    if (report) items.push(report);
+    if (report || state.document(uri)) before.delete(uri);
   }
   // What the editor still shows of scores that have gone.
   for (const uri of before.keys())
@@ -42,12 +37,19 @@ export async function workspaceDiagnostic(
   return { items };
 }
 
-async function reportOf(state: ServerState, uri: string) {
+/** Undefined for a file that has gone, and for a document that is being changed: it is asked about by itself. */
+async function reportOf(
+  state: ServerState,
+  feed: DiagnosticsFeed,
+  uri: string,
+  known: string | undefined,
+): Promise<WorkspaceDocumentDiagnosticReport | undefined> {
   const document = state.document(uri);
-  if (document) {
-    const items = () => diagnosticsOf(document, state.features);
-    return { resultId: resultIdOf(document), version: document.version, items };
-  }
-  const stored = await state.storedScores.findings(uri, state.features);
-  return stored && { resultId: stored.resultId, version: null, items: () => [...stored.diagnostics] };
+  const stored = document ? undefined : await state.storedScores.findings(uri, state.features);
+  const resultId = document ? resultIdOf(document) : stored?.resultId;
+  const version = document?.version ?? null;
+  if (resultId === undefined) return undefined;
+  if (resultId === known) return { kind: DocumentDiagnosticReportKind.Unchanged, uri, version, resultId };
+  const items = document ? await feed.find(document) : [...stored!.diagnostics];
+  return items && { kind: DocumentDiagnosticReportKind.Full, uri, version, resultId, items };
 }
