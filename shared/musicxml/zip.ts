@@ -66,7 +66,9 @@ export function isZip(bytes: Uint8Array): boolean {
  * Reads an archive's directory; nothing is unpacked.
  * @throws InputError with one sentence for an archive that is cut short, damaged, encrypted, split, or made to harm.
  */
-export function openZip(bytes: Uint8Array): ZipArchive {
+export function openZip(source: Uint8Array): ZipArchive {
+  // A plain view: what derives from Uint8Array, such as Node's Buffer, may slice without copying.
+  const bytes = new Uint8Array(source.buffer, source.byteOffset, source.byteLength);
   const view = viewOf(bytes);
   const endRecord = findEndRecord(bytes, view);
   const count = view.getUint16(endRecord + 10, true);

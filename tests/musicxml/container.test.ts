@@ -63,7 +63,8 @@ function records(bytes: Uint8Array, names: readonly string[]): Map<string, Buffe
 }
 
 test("a compressed score is read and written in place, every other record byte for byte", () => {
-  for (const bytes of [archive(), streamedArchive()]) {
+  for (const bytes of [archive(), streamedArchive(), Buffer.from(archive())]) {
+    const asBefore = Uint8Array.from(bytes);
     const file = decodeScoreFile(bytes);
     expect(file.text).toBe(score);
     expect(file.notes).toEqual([]);
@@ -82,6 +83,7 @@ test("a compressed score is read and written in place, every other record byte f
     }
     expect([...recordsAfter.keys()]).toEqual([...recordsBefore.keys()]);
     expect(decodeScoreFile(written).text).toBe(changed);
+    expect(Uint8Array.from(bytes)).toEqual(asBefore);
   }
 });
 
