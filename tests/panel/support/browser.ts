@@ -45,7 +45,7 @@ export async function newPage(
 
 /** Waits until the first system is drawn. */
 export async function drawn(page: Page): Promise<void> {
-  await page.waitForSelector("svg.system-picture g.drawn-over", { timeout: 50_000 });
+  await page.waitForSelector("svg.system-picture g.drawn-over", { state: "attached", timeout: 50_000 });
 }
 
 /** Selects a note as a click on its head does. */
