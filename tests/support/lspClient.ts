@@ -31,7 +31,7 @@ interface Waiting {
   readonly resolve: (message: Incoming) => void;
 }
 
-const patienceMs = 20_000;
+const patienceMs = 45_000;
 
 /**
  * Speaks JSON-RPC with the built language server over its standard streams. Written for the tests, so that the server
