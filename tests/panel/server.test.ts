@@ -113,9 +113,9 @@ test("a change is refused for a file that is another one by now; its bytes stay"
   const done = await ask<PanelChanged>("change", {
     uri,
     version: again.version,
-    change: { kind: "keep", note: "note-0-0", finger: 2 },
+    change: { kind: "keep", note: "note-0-0", finger: 3 },
   });
-  expect(done).toEqual({ label: "Print finger 2", edits: 1 });
+  expect(done).toEqual({ label: "Print finger 3", edits: 1 });
   expect(viewed.read(uri)).toContain("Slow, like ice");
 });
 

@@ -1,5 +1,6 @@
+import type { PanelEvent } from "../../../shared/protocol/panel.ts";
 import type { Panel } from "./panel.ts";
-import { tempos } from "./panelState.ts";
+import { type PanelState, tempos } from "./panelState.ts";
 import { useStore } from "./store.ts";
 
 /** Moves the music: play and pause, note by note, placing by placing, slower and faster, with sound or without. */
@@ -7,11 +8,10 @@ export function Transport({ panel }: { readonly panel: Panel }) {
   const playing = useStore(panel.store, (state) => state.playing);
   const sounds = useStore(panel.store, (state) => state.sounds);
   const tempoPercent = useStore(panel.store, (state) => state.tempoPercent);
-  const place = useStore(panel.store, ({ shown, timeMicros }) => {
-    const event = shown?.score.hands
-      .map((hand) => hand.events[shown.index.lastEventAt(hand, timeMicros)])
-      .filter((each) => each !== undefined)
-      .sort((a, b) => b.atMicros - a.atMicros)[0];
+  const measures = useStore(panel.store, (state) => state.shown?.score.measures);
+  const measure = useStore(panel.store, (state) => latestEvent(state)?.measure ?? 0);
+  const place = useStore(panel.store, (state) => {
+    const event = latestEvent(state);
     return event ? `bar ${event.bar}, beat ${event.beat}` : "at the beginning";
   });
   return (
@@ -45,6 +45,20 @@ export function Transport({ panel }: { readonly panel: Panel }) {
       />
       <span class="place">{place}</span>
       <label class="tempo">
+        Bar
+        <select
+          value={measure}
+          disabled={!measures}
+          onChange={(event) => panel.goToMeasure(Number(event.currentTarget.value))}
+        >
+          {measures?.map(({ number }, index) => (
+            <option key={index} value={index}>
+              {number}
+            </option>
+          ))}
+        </select>
+      </label>
+      <label class="tempo">
         Tempo
         <select
           value={tempoPercent}
@@ -67,6 +81,14 @@ export function Transport({ panel }: { readonly panel: Panel }) {
       </label>
     </div>
   );
+}
+
+/** Of both hands, the event that was plucked last. */
+function latestEvent({ shown, timeMicros }: PanelState): PanelEvent | undefined {
+  return shown?.score.hands
+    .map((hand) => hand.events[shown.index.lastEventAt(hand, timeMicros)])
+    .filter((event) => event !== undefined)
+    .sort((a, b) => b.atMicros - a.atMicros)[0];
 }
 
 function Step({

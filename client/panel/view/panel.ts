@@ -387,6 +387,16 @@ export class Panel {
     if (next !== undefined) this.goTo(next);
   }
 
+  /** Moves the music to the first thing that is plucked in a measure or after it. */
+  goToMeasure(measure: number): void {
+    const { shown } = this.state;
+    this.stop();
+    const times = shown?.score.hands.flatMap(
+      ({ events }) => events.find((event) => event.measure >= measure)?.atMicros ?? [],
+    );
+    if (times && times.length > 0) this.goTo(Math.min(...times));
+  }
+
   /** Moves the music to a time and selects what is plucked there. */
   goTo(micros: number): void {
     this.store.change({ timeMicros: micros });
