@@ -173,7 +173,7 @@ describeInBrowser("the page in a browser", () => {
     expect(await words()).toMatch(/just played \d on [A-G]\d/);
     await page.getByRole("button", { name: "One placing on" }).click();
     expect(await page.locator(".finger.placed").count()).toBeGreaterThan(0);
-    await page.getByLabel("Bar", { exact: true }).selectOption({ label: "12" });
+    await page.getByLabel("Go to bar").selectOption({ label: "12" });
     expect(await page.locator(".hand-words p").last().textContent()).toContain("Left hand: bar 12");
     const place = await page.locator(".transport .place").textContent();
     await page.getByRole("button", { name: "Play" }).click();

@@ -47,6 +47,7 @@ export function Transport({ panel }: { readonly panel: Panel }) {
       <label class="tempo">
         Bar
         <select
+          aria-label="Go to bar"
           value={measure}
           disabled={!measures}
           onChange={(event) => panel.goToMeasure(Number(event.currentTarget.value))}
