@@ -73,7 +73,7 @@ export function moreDifferences({ regions }: Disagreement): string {
   return notes === 2 ? "; one more note differs" : `; ${numberWord(notes - 1)} more notes differ`;
 }
 
-/** Where the first difference stands in each place, the first place left out. */
+/** Where the first difference stands in each place, the first place left out, and what is printed there. */
 export function relatedPlaces(disagreement: Disagreement): RelatedPlace[] {
   const { passage, here, likeHere, likeThere } = disagreement;
   const m = offsetOfFirst(disagreement);
@@ -83,9 +83,23 @@ export function relatedPlaces(disagreement: Disagreement): RelatedPlace[] {
   return others.flatMap((place) => {
     const event = passage.alignment[place.index]![m];
     if (event === undefined) return [];
-    const as = likeHere.includes(place) ? "printed as there" : "printed otherwise";
-    return [{ span: noteSpan(place, event), message: `The same in bar ${barOf(place.hand, event)}, ${as}.` }];
+    const brackets = likeHere.includes(place) ? "the same brackets" : "other brackets";
+    const what = printedThere(disagreement, place) ?? brackets;
+    return [{ span: noteSpan(place, event), message: `Bar ${barOf(place.hand, event)}: ${what}.` }];
   });
+}
+
+/** `F#5 has 2`, of the note whose finger differs first; undefined when only brackets differ. */
+function printedThere({ passage, regions, here }: Disagreement, place: PrintedPlace): string | undefined {
+  const finger = regions.flatMap((region) => region.differences).find(({ kind }) => kind === "finger");
+  if (finger?.kind !== "finger") return undefined;
+  const { event, stringAt } = finger.here;
+  const inPassage = here.hand.line.events[event]!.notes[stringAt]!.string - here.occurrence.steps;
+  const other = passage.alignment[place.index]![passage.alignment[here.index]!.indexOf(event)]!;
+  const { notes } = place.hand.line.events[other]!;
+  const at = notes.findIndex(({ string }) => string - place.occurrence.steps === inPassage);
+  if (at < 0) return undefined;
+  return `${nameOf(notes[at]!)} has ${place.hand.fingers[other]![at] ?? "no finger"}`;
 }
 
 /** The event at which the earlier place differs first. */
