@@ -35,8 +35,10 @@ const free = [
   `//direction[direction-type[not(${onlyBracket})]]/direction-type[${onlyBracket}]`,
 ];
 
-const strayText =
-  "(//note | //notations | //technical | //direction | //measure)[text()[normalize-space()]]/text()";
+/** One by one: libxml2 sorts what a union finds, which takes its time. */
+const strayText = ["note", "notations", "technical", "direction", "measure"].map(
+  (name) => `//${name}[text()[normalize-space()]]/text()`,
+);
 
 /**
  * A score as canonical XML, without all that a fingering edit may change.
@@ -48,8 +50,9 @@ export function withoutFingering(bytes: Uint8Array): string | undefined {
   try {
     for (const path of free) for (const node of document.find(path)) node.remove();
     // Text has no business there; where there is some, the layout around it may change.
-    for (const node of document.find(strayText))
+    for (const node of strayText.flatMap((path) => document.find(path))) {
       if (node instanceof XmlText) node.content = node.content.trim();
+    }
     return withoutLayout(document.canonicalizeToString({ withComments: true }));
   } finally {
     document.dispose();
