@@ -51,7 +51,7 @@ export type Difference =
  *
  * @param hands the hands of the score as printed.
  * @param here, there numbers of two occurrences of the passage.
- * @returns in order of the events here; digits before brackets before joints.
+ * @returns digits first, then brackets and joints, both in order of the events here.
  */
 export function compareOccurrences(
   hands: readonly WrittenHand[],

@@ -5,7 +5,7 @@ import { rules } from "../../shared/rules/registry.ts";
 import { projectFolder } from "../support/built.ts";
 import { placewright } from "../support/commandLine.ts";
 
-const commands = ["check", "finger", "rules", "lsp"];
+const commands = ["check", "finger", "passages", "rules", "lsp"];
 
 describe("help", () => {
   test("names every command and the exit codes", async () => {
@@ -22,6 +22,7 @@ describe("help", () => {
       "finger",
       ["--out", "--write", "--keep", "--fresh", "--bars", "--hand", "--part", "--explain", "--format"],
     ],
+    ["passages", ["--format", "--part"]],
     ["rules", ["--help"]],
     ["lsp", ["--stdio"]],
   ])("of %s names its options and gives examples", async (command, options) => {

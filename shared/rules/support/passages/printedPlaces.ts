@@ -20,7 +20,7 @@ export interface PrintedPlace {
 }
 
 /** The places of a passage as printed, in order of time. Fingers under brackets that reach out are left out. */
-export function printedPlaces({ hands }: RuleInput, passage: PassageClass): PrintedPlace[] {
+export function printedPlaces({ hands }: Pick<RuleInput, "hands">, passage: PassageClass): PrintedPlace[] {
   return passage.occurrences.map((occurrence, index) => {
     const hand = hands.find((candidate) => candidate.hand === occurrence.hand)!;
     const { inside, edges } = bracketsIn(hand, occurrence);
