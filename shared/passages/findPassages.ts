@@ -28,10 +28,11 @@ export function findPassages(lines: readonly HandLine[], score: Score): Passages
   const exact = findReturns(texts, surprise, "exact", links);
   const shape = findReturns(texts, surprise, "shape", links);
   const plain = [...exact.returns, ...shape.returns].map((found) => plainClass(texts, found));
-  const near = findNearReturns(texts, surprise, links).map((found) => nearClass(texts, found));
+  const nearly = findNearReturns(texts, surprise, links);
+  const near = nearly.returns.map((found) => nearClass(texts, found));
   const classes = [...plain.filter((found) => !near.some((longer) => liesIn(found, longer))), ...near];
   classes.sort((a, b) => byPlace(texts, a, b));
-  return { classes, messages: messagesOf(classes, exact.cut || shape.cut) };
+  return { classes, messages: messagesOf(classes, exact.cut || shape.cut || nearly.cut) };
 }
 
 function plainClass(texts: PassageTexts, { starts, length, surpriseBits }: Return): PassageClass {
@@ -136,7 +137,7 @@ function messagesOf(classes: readonly PassageClass[], cut: boolean): string[] {
     });
   if (cut) {
     messages.push(
-      "So much comes back here that shorter passages were not looked for. The longest ones are listed.",
+      "So much comes back here that not everything was compared. What says most, and what lies near, is listed.",
     );
   }
   return messages;

@@ -13,6 +13,12 @@ export interface NearReturn {
   readonly surpriseBits: number;
 }
 
+/** What was found, and whether the search was cut short. */
+export interface NearReturnsFound {
+  readonly returns: readonly NearReturn[];
+  readonly cut: boolean;
+}
+
 /** One of them, as it compares with the model. */
 export interface NearPlace {
   readonly first: number;
@@ -25,6 +31,8 @@ export interface NearPlace {
 const seedEvents = 4;
 /** Places with the same seed are compared each with each up to this number, then only with the next two. */
 const mostPlacesOfASeed = 12;
+/** Pairs of events that alignments may hold, for each event of the score. Music stays below five. */
+const mostPairsPerEvent = 16;
 /** As for returns, and more: there are many ways to be nearly alike. */
 const leastNearBits = 6;
 /** One difference in so many events. */
@@ -36,15 +44,18 @@ const sameOverlap = 0.7;
  * Stretches of one hand that come back with small differences: an event in six changed, added or left out, another
  * rhythm. Those that say no more than the returns already known by `links` are left out.
  *
- * Time O(n log n) for the sorting and O(events in the alignments) for the rest.
+ * Time O(n log n) for the sorting and at most `mostPairsPerEvent` × n for the rest; near places are compared first.
  * Source for the extension from seeds and for giving up: Altschul, Gish, Miller, Myers, Lipman, "Basic local
  * alignment search tool", 1990; for the edit distance of tunes: Mongeau and Sankoff, 1990, from memory.
  */
-export function findNearReturns(texts: PassageTexts, surprise: Surprise, links: Links): NearReturn[] {
+export function findNearReturns(texts: PassageTexts, surprise: Surprise, links: Links): NearReturnsFound {
   const aligner = new Aligner(texts, surprise);
   const pairs: Alignment[] = [];
   const seen = new Set<number>();
+  let cut = false;
   for (const { a, b } of seeds(texts)) {
+    cut = seen.size > mostPairsPerEvent * texts.size;
+    if (cut) break;
     if (seen.has(a * texts.size + b)) continue;
     const pair = aligner.align(a, b, seedEvents);
     for (const column of pair.columns) {
@@ -53,7 +64,7 @@ export function findNearReturns(texts: PassageTexts, surprise: Surprise, links: 
     if (isNear(pair) && saysMore(pair, links) && bitsOf(texts, pair) >= leastNearBits) pairs.push(pair);
   }
   pairs.sort((x, y) => y.bits - x.bits || x.a.first - y.a.first || x.b.first - y.b.first);
-  return gather(texts, aligner, pairs);
+  return { returns: gather(texts, aligner, pairs), cut };
 }
 
 /** Pairs of positions of one line with the same seed, nearest first. */
