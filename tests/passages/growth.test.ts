@@ -28,9 +28,9 @@ const kinds: Record<string, (events: number) => number[]> = {
   },
 };
 
-/** The least time of three runs, in microseconds of the processor's own time. */
+/** The least time of five runs, in microseconds of the processor's own time. */
 function microsFor({ lines, score }: Music): number {
-  const runs = Array.from({ length: 3 }, () => {
+  const runs = Array.from({ length: 5 }, () => {
     const before = process.cpuUsage();
     findPassages(lines, score);
     return process.cpuUsage(before).user;
@@ -38,13 +38,13 @@ function microsFor({ lines, score }: Music): number {
   return Math.min(...runs);
 }
 
-describe("four times the music takes about four times the time", () => {
+describe("sixteen times the music takes about sixteen times the time", () => {
   test.each(Object.entries(kinds))("%s", (name, make) => {
-    const [small, large] = [musicOf(make(3000)), musicOf(make(12_000))];
+    const [small, large] = [musicOf(make(1500)), musicOf(make(24_000))];
     microsFor(small);
     const ratio = microsFor(large) / microsFor(small);
-    // Sorting adds a little, and a busy machine more; quadratic growth would give 16.
-    expect(ratio, name).toBeLessThan(11);
+    // Sorting adds a little, and a busy machine or the collector of unused memory more; quadratic growth would give 256.
+    expect(ratio, name).toBeLessThan(90);
   });
 });
 
