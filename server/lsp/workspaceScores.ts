@@ -30,7 +30,8 @@ export class WorkspaceScores {
   async addresses(folders: readonly string[]): Promise<string[]> {
     const found = new Set<string>();
     for (const folder of folders.filter((uri) => uri.startsWith("file:")))
-      for (const path of await scoresBelow(fileURLToPath(folder))) found.add(pathToFileURL(path).href);
+      for (const path of await scoresBelow(fileURLToPath(folder), { compressed: false, lenient: true }))
+        found.add(pathToFileURL(path).href);
     for (const uri of this.#known.keys()) if (!found.has(uri)) this.#known.delete(uri);
     return [...found];
   }
