@@ -38,7 +38,8 @@ export function childrenNamed(element: LocatedElement, name: string): LocatedEle
  */
 export function textBetween(source: string, start: number, end: number): string {
   const raw = source.slice(start, end);
-  return needsReading.test(raw) ? readText(raw) : raw;
+  // A single character, as most texts in a score are, is itself.
+  return raw.length > 1 && needsReading.test(raw) ? readText(raw) : raw;
 }
 
 /** References, CDATA, comments, and line ends that XML reads as LF. */

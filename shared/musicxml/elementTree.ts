@@ -1,5 +1,6 @@
 import type { Span } from "../text/span.ts";
 import { type Attributes, type LocatedElement, textBetween } from "./element.ts";
+import type { TagAttributes } from "./scan.ts";
 
 /** Builds one element, with all that is in it, from its tags. */
 export class ElementTree {
@@ -15,8 +16,8 @@ export class ElementTree {
     return this.#open.length > 0;
   }
 
-  open(name: string, attributes: Attributes, start: number, contentStart: number): void {
-    this.#open.push(new SourceElement(this.#source, name, attributes, start, contentStart));
+  open(name: string, attributes: TagAttributes, start: number, contentStart: number): void {
+    this.#open.push(new SourceElement(this.#source, name, attributes.all(), start, contentStart));
   }
 
   /** @returns the element, when its last tag has been read. */
@@ -34,61 +35,57 @@ export class ElementTree {
 /** Deeper elements are left out; no score has them. */
 const mostDepth = 100;
 
-const noChildren: readonly LocatedElement[] = [];
+const noChildren: LocatedElement[] = [];
 
-/** An element that reads its text from the source when it is asked for. */
+/** An element that reads its text from the source when it is asked for. Its fields are plain, as many are made. */
 class SourceElement implements LocatedElement {
   readonly name: string;
   readonly attributes: Attributes;
-  readonly #source: string;
-  readonly #start: number;
-  readonly #contentStart: number;
-  #contentEnd: number;
-  #end: number;
-  #children: LocatedElement[] | undefined;
+  children: LocatedElement[] = noChildren;
+  readonly source: string;
+  readonly start: number;
+  readonly contentStart: number;
+  contentEnd: number;
+  end: number;
 
   constructor(source: string, name: string, attributes: Attributes, start: number, contentStart: number) {
-    this.#source = source;
     this.name = name;
     this.attributes = attributes;
-    this.#start = start;
-    this.#contentStart = contentStart;
-    this.#contentEnd = contentStart;
-    this.#end = contentStart;
+    this.source = source;
+    this.start = start;
+    this.contentStart = contentStart;
+    this.contentEnd = contentStart;
+    this.end = contentStart;
   }
 
   finish(contentEnd: number, end: number): void {
-    this.#contentEnd = Math.max(this.#contentStart, contentEnd);
-    this.#end = end;
+    this.contentEnd = Math.max(this.contentStart, contentEnd);
+    this.end = end;
   }
 
   add(element: LocatedElement): void {
-    if (this.#children) this.#children.push(element);
-    else this.#children = [element];
-  }
-
-  get children(): readonly LocatedElement[] {
-    return this.#children ?? noChildren;
+    if (this.children === noChildren) this.children = [element];
+    else this.children.push(element);
   }
 
   get text(): string {
-    return textBetween(this.#source, this.#contentStart, this.#contentEnd);
+    return textBetween(this.source, this.contentStart, this.contentEnd);
   }
 
   get span(): Span {
-    return { start: this.#start, end: this.#end };
+    return { start: this.start, end: this.end };
   }
 
   get content(): Span {
-    return { start: this.#contentStart, end: this.#contentEnd };
+    return { start: this.contentStart, end: this.contentEnd };
   }
 
   get selfClosing(): boolean {
-    return this.#contentStart === this.#end;
+    return this.contentStart === this.end;
   }
 
   get holdsRemark(): boolean {
-    return remark.test(this.#source.slice(this.#start, this.#end));
+    return remark.test(this.source.slice(this.start, this.end));
   }
 }
 

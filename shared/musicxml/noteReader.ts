@@ -1,6 +1,7 @@
 import type { Span } from "../text/span.ts";
-import { type Attributes, textBetween } from "./element.ts";
+import { textBetween } from "./element.ts";
 import type { FingeringSite, NotationsSite, NoteSite, TechnicalSite } from "./noteSite.ts";
+import type { TagAttributes } from "./scan.ts";
 
 /** A lyric that begins with a digit, as fingers written into the lyrics do. */
 export interface LyricDigits {
@@ -47,7 +48,9 @@ export class NoteReader {
   instrument: string | undefined;
   chord = false;
   cue = false;
-  grace: Attributes | undefined;
+  grace = false;
+  /** The grace note takes its time from the note that follows. */
+  stealsFollowing = false;
   printed = true;
   tieStart = false;
   tieStop = false;
@@ -66,10 +69,12 @@ export class NoteReader {
   #child = "";
   #inner = "";
   #leafStart = 0;
-  #opened: { start: number; contentStart: number; attributes: Attributes } | undefined;
+  #opened: { start: number; contentStart: number; printed: boolean } | undefined;
   #technicalOpened: { start: number; contentStart: number } | undefined;
   #technical: TechnicalSite[] = [];
-  #fingeringOpened: { start: number; contentStart: number; attributes: Attributes } | undefined;
+  #fingeringOpened:
+    | { start: number; contentStart: number; substitution: boolean; alternate: boolean }
+    | undefined;
   #fingerings: FingeringSite[] = [];
 
   constructor(source: string) {
@@ -77,13 +82,13 @@ export class NoteReader {
   }
 
   /** A note's own start tag. */
-  begin(attributes: Attributes, start: number, contentStart: number): void {
+  begin(attributes: TagAttributes, start: number, contentStart: number): void {
     this.step = this.alter = this.octave = "";
-    this.hasPitch = this.chord = this.cue = false;
-    this.duration = this.instrument = this.grace = this.signs = this.lyricDigits = undefined;
+    this.hasPitch = this.chord = this.cue = this.grace = this.stealsFollowing = false;
+    this.duration = this.instrument = this.signs = this.lyricDigits = undefined;
     this.voice = "1";
     this.staff = 1;
-    this.printed = attributes["print-object"] !== "no";
+    this.printed = attributes.get("print-object") !== "no";
     this.tieStart = this.tieStop = this.letRing = false;
     this.#start = start;
     this.#contentStart = contentStart;
@@ -94,7 +99,7 @@ export class NoteReader {
   }
 
   /** A start tag inside the note. */
-  open(name: string, attributes: Attributes, start: number, contentStart: number): void {
+  open(name: string, attributes: TagAttributes, start: number, contentStart: number): void {
     this.#depth += 1;
     this.#leafStart = contentStart;
     if (this.#depth === 1) {
@@ -105,7 +110,7 @@ export class NoteReader {
       if (this.#depth === 2) this.#openNotation(name, attributes, start, contentStart);
       else if (this.#depth === 3) this.#openSign(name, attributes, start, contentStart);
     } else if (this.#child === "lyric" && this.#depth === 2) {
-      this.#opened = { start, contentStart, attributes };
+      this.#opened = { start, contentStart, printed: true };
     }
   }
 
@@ -121,6 +126,27 @@ export class NoteReader {
     else if (depth === 2) this.#closeInner(name, contentEnd, end);
     else if (depth === 3 && this.#fingeringOpened) this.#closeFingering(contentEnd, end);
     return false;
+  }
+
+  /** An element inside the note that holds no other. */
+  leaf(
+    name: string,
+    attributes: TagAttributes,
+    start: number,
+    contentStart: number,
+    contentEnd: number,
+    end: number,
+  ): void {
+    if (this.#depth > 0 || name === "notations") {
+      this.open(name, attributes, start, contentStart);
+      this.close(name, contentEnd, end);
+      return;
+    }
+    // Most elements of a note are such children.
+    if (this.#firstChild < 0) this.#firstChild = start;
+    this.#leafStart = contentStart;
+    this.#openChild(name, attributes, start, contentStart);
+    this.#closeChild(name, contentEnd, end);
   }
 
   /** Where the note stands, and its fingering stands or would go. */
@@ -139,7 +165,7 @@ export class NoteReader {
     return textBetween(this.#source, this.#leafStart, contentEnd);
   }
 
-  #openChild(name: string, attributes: Attributes, start: number, contentStart: number): void {
+  #openChild(name: string, attributes: TagAttributes, start: number, contentStart: number): void {
     switch (name) {
       case "pitch":
         this.hasPitch = true;
@@ -151,16 +177,17 @@ export class NoteReader {
         this.cue = true;
         break;
       case "grace":
-        this.grace = attributes;
+        this.grace = true;
+        this.stealsFollowing = attributes.get("steal-time-following") !== undefined;
         break;
       case "tie":
-        this.#tie(attributes.type);
+        this.#tie(attributes.get("type"));
         break;
       case "instrument":
-        this.instrument = attributes.id;
+        this.instrument = attributes.get("id");
         break;
       case "notations":
-        this.#opened = { start, contentStart, attributes };
+        this.#opened = { start, contentStart, printed: attributes.get("print-object") !== "no" };
         this.#technical = [];
         break;
     }
@@ -204,14 +231,14 @@ export class NoteReader {
     }
   }
 
-  #openNotation(name: string, attributes: Attributes, start: number, contentStart: number): void {
+  #openNotation(name: string, attributes: TagAttributes, start: number, contentStart: number): void {
     this.#inner = name;
     switch (name) {
       case "tied":
-        this.#tie(attributes.type);
+        this.#tie(attributes.get("type"));
         break;
       case "arpeggiate": {
-        const { direction } = attributes;
+        const direction = attributes.get("direction");
         this.#sign().arpeggio = direction === "up" || direction === "down" ? direction : "plain";
         break;
       }
@@ -223,7 +250,7 @@ export class NoteReader {
         break;
       case "glissando":
       case "slide":
-        if (attributes.type === "start") this.#sign().slideStart = true;
+        if (attributes.get("type") === "start") this.#sign().slideStart = true;
         else this.#sign().slideStop = true;
         break;
       case "technical":
@@ -233,10 +260,16 @@ export class NoteReader {
     }
   }
 
-  #openSign(name: string, attributes: Attributes, start: number, contentStart: number): void {
+  #openSign(name: string, attributes: TagAttributes, start: number, contentStart: number): void {
     switch (name) {
       case "fingering":
-        if (this.#inner === "technical") this.#fingeringOpened = { start, contentStart, attributes };
+        if (this.#inner !== "technical") break;
+        this.#fingeringOpened = {
+          start,
+          contentStart,
+          substitution: attributes.get("substitution") === "yes",
+          alternate: attributes.get("alternate") === "yes",
+        };
         break;
       case "harmonic":
         if (this.#inner === "technical") this.#sign().harmonic = true;
@@ -266,14 +299,14 @@ export class NoteReader {
   }
 
   #closeFingering(contentEnd: number, end: number): void {
-    const { start, contentStart, attributes } = this.#fingeringOpened!;
+    const { start, contentStart, substitution, alternate } = this.#fingeringOpened!;
     this.#fingeringOpened = undefined;
     this.#fingerings.push({
       span: { start, end },
       content: { start: contentStart, end: contentEnd },
       text: textBetween(this.#source, contentStart, contentEnd).trim(),
-      substitution: attributes.substitution === "yes",
-      alternate: attributes.alternate === "yes",
+      substitution,
+      alternate,
     });
   }
 
@@ -289,26 +322,26 @@ export class NoteReader {
   }
 
   #closeNotations(contentEnd: number, end: number): void {
-    const { start, contentStart, attributes } = this.#opened!;
+    const { start, contentStart, printed } = this.#opened!;
     this.#notations ??= [];
     this.#notations.push({
       span: { start, end },
       content: { start: contentStart, end: contentEnd },
       selfClosing: contentStart === end,
-      printed: attributes["print-object"] !== "no",
+      printed,
       technical: this.#technical,
     });
   }
 }
 
-/** A site of few numbers: most notes are never edited, and a big score has many. */
+/** A site of few numbers, in plain fields: most notes are never edited, and a big score has many. */
 class ReadNoteSite implements NoteSite {
+  readonly start: number;
+  readonly contentStart: number;
+  readonly end: number;
   readonly notationsAt: number;
   readonly firstChild: number;
   readonly notations: readonly NotationsSite[];
-  readonly #start: number;
-  readonly #contentStart: number;
-  readonly #end: number;
 
   constructor(
     start: number,
@@ -318,19 +351,19 @@ class ReadNoteSite implements NoteSite {
     firstChild: number,
     notations: readonly NotationsSite[],
   ) {
-    this.#start = start;
-    this.#contentStart = contentStart;
-    this.#end = end;
+    this.start = start;
+    this.contentStart = contentStart;
+    this.end = end;
     this.notationsAt = notationsAt;
     this.firstChild = firstChild;
     this.notations = notations;
   }
 
   get span(): Span {
-    return { start: this.#start, end: this.#end };
+    return { start: this.start, end: this.end };
   }
 
   get startTag(): Span {
-    return { start: this.#start, end: this.#contentStart };
+    return { start: this.start, end: this.contentStart };
   }
 }

@@ -2,15 +2,31 @@ import { SaxesParser, type SaxesTagPlain } from "saxes";
 import type { Problem } from "../text/problem.ts";
 import type { Attributes } from "./element.ts";
 
+/** The attributes of a start tag. They can be asked for only while the handler is told of the tag. */
+export interface TagAttributes {
+  get(name: string): string | undefined;
+  /** All of them, to be kept. */
+  all(): Attributes;
+}
+
 /** Told of every tag, in the order of the text. */
 export interface ScanHandler {
   /** A start tag stands from `start` to `contentStart`. */
-  open(name: string, attributes: Attributes, start: number, contentStart: number): void;
+  open(name: string, attributes: TagAttributes, start: number, contentStart: number): void;
   /**
    * The element that was opened last and not closed yet ends: its end tag stands from `contentEnd` to `end`. Both are
    * the `contentStart` of an element that is written `<name/>`.
    */
   close(name: string, contentEnd: number, end: number): void;
+  /** An element without elements in it: as `open` and `close` one after the other. */
+  leaf(
+    name: string,
+    attributes: TagAttributes,
+    start: number,
+    contentStart: number,
+    contentEnd: number,
+    end: number,
+  ): void;
 }
 
 const declaredEntity = /<!ENTITY\s/;
@@ -35,6 +51,7 @@ export function scan(text: string, handler: ScanHandler): Problem[] {
   let depth = 0;
   let tooDeep = false;
 
+  const attributes = new LibraryAttributes();
   const parser = new SaxesParser({ position: true, xmlns: false });
   const place = (): number => Math.min(parser.position, text.length);
   parser.on("error", (error) => {
@@ -58,7 +75,8 @@ export function scan(text: string, handler: ScanHandler): Problem[] {
       tooDeep = true;
       problem(`Elements are nested deeper than ${mostDepth}; no score needs that.`, start, end);
     }
-    handler.open(tag.name, tag.attributes, start, end);
+    attributes.tag = tag.attributes;
+    handler.open(tag.name, attributes, start, end);
   });
   parser.on("closetag", (tag: SaxesTagPlain) => {
     depth -= 1;
@@ -86,6 +104,18 @@ function tagStart(text: string, end: number, guess: number): number {
 }
 
 const lessThan = 60;
+
+class LibraryAttributes implements TagAttributes {
+  tag: Attributes = {};
+
+  get(name: string): string | undefined {
+    return Object.hasOwn(this.tag, name) ? this.tag[name] : undefined;
+  }
+
+  all(): Attributes {
+    return this.tag;
+  }
+}
 
 class TooMuchIsBroken extends Error {}
 

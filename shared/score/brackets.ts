@@ -1,6 +1,6 @@
 import { firstWhere } from "../text/firstWhere.ts";
 import { listed } from "./chordFingerings.ts";
-import type { HandLine } from "./handLines.ts";
+import type { EventNote, HandLine } from "./handLines.ts";
 import { type HandName, type HarpChoice, handOf, handOfNote } from "./hands.ts";
 import type { BracketEnd, Part, Score } from "./model.ts";
 import { type PairedBrackets, pairBrackets } from "./pairBrackets.ts";
@@ -207,17 +207,19 @@ function countPlayable(line: HandLine, ranges: readonly (Range | undefined)[]): 
 
 function isPlayable(line: HandLine, { first, last }: Range): boolean {
   if (last - first >= 4) return false;
-  const events = line.events.slice(first, last + 1);
-  const notes = events.flatMap((event) => event.notes);
-  if (notes.length < 2 || notes.length > 4) return false;
-  const rising = events.every(
-    (event, i) => i === 0 || event.notes[0]!.string > events[i - 1]!.notes.at(-1)!.string,
-  );
-  const falling = events.every(
-    (event, i) => i === 0 || event.notes.at(-1)!.string < events[i - 1]!.notes[0]!.string,
-  );
-  if (!rising && !falling) return false;
-  const byString = [...notes].sort((a, b) => a.string - b.string);
+  const notes: EventNote[] = [];
+  let rising = true;
+  let falling = true;
+  for (let i = first; i <= last; i += 1) {
+    const here = line.events[i]!.notes;
+    notes.push(...here);
+    if (i === first) continue;
+    const before = line.events[i - 1]!.notes;
+    rising &&= here[0]!.string > before[before.length - 1]!.string;
+    falling &&= here[here.length - 1]!.string < before[0]!.string;
+  }
+  if (notes.length < 2 || notes.length > 4 || !(rising || falling)) return false;
+  const byString = notes.sort((a, b) => a.string - b.string);
   const digits = byString
     .map((entry) => entry.note.fingerings[0]?.number)
     .filter((digit) => digit !== undefined);

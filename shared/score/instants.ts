@@ -57,11 +57,22 @@ export class Instants {
   }
 }
 
+/** Twelfths and sixteenths of a quarter note, together: where all positions are such, none are close. */
+const commonDenominator = 48;
+
 function someAreClose(notes: readonly Note[], first: number, reach: number): boolean {
+  if (reach < 1 / commonDenominator && areCommon(notes, first)) return false;
   const places: number[] = [];
   for (let i = first; i < notes.length; i += 1) places.push(toNumber(notes[i]!.position));
   places.sort((a, b) => a - b);
   return places.some((place, i) => i > 0 && place !== places[i - 1] && place - places[i - 1]! <= reach);
+}
+
+function areCommon(notes: readonly Note[], first: number): boolean {
+  for (let i = first; i < notes.length; i += 1) {
+    if (commonDenominator % notes[i]!.position.d !== 0) return false;
+  }
+  return true;
 }
 
 function onsetsOf(notes: readonly Note[], first: number): Onset[] {

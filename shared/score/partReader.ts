@@ -27,7 +27,7 @@ import {
   toNumber,
   zero,
 } from "./rational.ts";
-import { readBarline, readDirection, readSound, type SoundContent } from "./readDirection.ts";
+import { type DirectionListener, readBarline, readDirection, readSound } from "./readDirection.ts";
 import { type NoteInProgress, NoteMaker } from "./readNote.ts";
 
 /** What a part tells of the whole score. */
@@ -67,6 +67,8 @@ export class PartReader {
   #divisions: Rational = { n: 1, d: 1 };
   /** Lengths of the durations that were met under these divisions. */
   #lengths = new Map<string, Rational>();
+  readonly #sums = new Map<Rational, Map<Rational, Rational>>();
+  readonly #positions = new Map<number, Rational>();
   #measure: MeasureInProgress | undefined;
   /** Where this measure's notes, brackets and words begin among the part's. */
   #from = { notes: 0, brackets: 0, words: 0 };
@@ -120,7 +122,7 @@ export class PartReader {
   note(read: NoteReader): void {
     const measure = this.#measure;
     if (!measure) return;
-    const grace = read.grace !== undefined;
+    const { grace } = read;
     const duration = grace ? zero : (this.#lengths.get(read.duration ?? "") ?? this.#noteLength(read));
     const position = read.chord ? this.#chordPosition : this.#position;
     const note = this.#maker.note(read, this.#notes.length, measure, position, duration);
@@ -137,7 +139,33 @@ export class PartReader {
     }
     if (read.chord) return;
     this.#chordPosition = position;
-    if (!grace) this.#move(add(position, duration));
+    if (!grace) this.#move(this.#after(position, duration));
+  }
+
+  /** Sums of positions and lengths; a score has few different ones. */
+  #after(position: Rational, duration: Rational): Rational {
+    let sums = this.#sums.get(position);
+    if (!sums) {
+      if (this.#sums.size > mostSums) this.#sums.clear();
+      sums = new Map();
+      this.#sums.set(position, sums);
+    }
+    let sum = sums.get(duration);
+    if (!sum) {
+      sum = this.#kept(add(position, duration));
+      sums.set(duration, sum);
+    }
+    return sum;
+  }
+
+  /** The same object for the same number, so that sums with it are found again. */
+  #kept(position: Rational): Rational {
+    const key = position.n * 0x100000 + position.d;
+    const known = this.#positions.get(key);
+    if (known && known.n === position.n && known.d === position.d) return known;
+    if (this.#positions.size > mostSums) this.#positions.clear();
+    this.#positions.set(key, position);
+    return position;
   }
 
   /** Anything else in a measure that is read. */
@@ -162,7 +190,7 @@ export class PartReader {
         for (const jump of readBarline(element, measure.index)) this.#told.jump(jump);
         break;
       case "sound":
-        this.#sound(readSound(element, measure.index), this.#position);
+        readSound(element, measure.index, this.#position, this.#listener);
         break;
     }
   }
@@ -256,31 +284,27 @@ export class PartReader {
   }
 
   #direction(element: LocatedElement, measure: MeasureInProgress): void {
-    const content = readDirection(element, {
-      measure,
-      position: this.#position,
-      notesBefore: this.#notes.length,
-      divisions: this.#divisions,
-    });
-    this.#brackets.push(...content.brackets);
-    this.#words.push(...content.words);
-    if (content.tempo) this.#told.tempo(content.tempo);
-    for (const jump of content.jumps) this.#told.jump(jump);
-    if (content.instrument !== undefined) this.#changeInstrument(content.instrument, this.#position);
+    readDirection(
+      element,
+      {
+        measure,
+        position: this.#position,
+        notesBefore: this.#notes.length,
+        divisions: this.#divisions,
+      },
+      this.#listener,
+    );
   }
 
-  #sound({ quartersPerMinute, jumps, instrument }: SoundContent, position: Rational): void {
-    const measure = this.#measure!;
-    if (quartersPerMinute !== undefined) {
-      this.#told.tempo({ measure: measure.index, position, quartersPerMinute });
-    }
-    for (const jump of jumps) this.#told.jump(jump);
-    if (instrument !== undefined) this.#changeInstrument(instrument, position);
-  }
-
-  #changeInstrument(instrument: string, position: Rational): void {
-    this.#instrumentChanges.push({ measure: this.#measure!, position, instrument });
-  }
+  readonly #listener: DirectionListener = {
+    bracket: (end) => this.#brackets.push(end),
+    words: (words) => this.#words.push(words),
+    tempo: (quartersPerMinute, position) =>
+      this.#told.tempo({ measure: this.#measure!.index, position, quartersPerMinute }),
+    jump: (jump) => this.#told.jump(jump),
+    instrument: (instrument, position) =>
+      this.#instrumentChanges.push({ measure: this.#measure!, position, instrument }),
+  };
 
   /** Puts what happens together at one place in time, where rounded durations put it slightly apart. */
   #unifyInstants(): void {
@@ -325,6 +349,9 @@ export class PartReader {
 
 /** A 64th note: what rounded lengths of a measure are wrong by at most. */
 const roundingQuarters = 1 / 16;
+
+/** Positions and sums that are kept at most. */
+const mostSums = 10_000;
 
 /** More staves than any harp part has; a number beyond it is a mistake. */
 const mostStaves = 16;

@@ -1,5 +1,5 @@
 import { child, childrenNamed, childText, type LocatedElement } from "../musicxml/element.ts";
-import type { BracketEnd, Jump, Measure, TempoMark, Words } from "./model.ts";
+import type { BracketEnd, Jump, Measure, Words } from "./model.ts";
 import { add, divide, parseDecimal, type Rational } from "./rational.ts";
 
 /** Where a direction stands. */
@@ -10,55 +10,50 @@ export interface DirectionPlace {
   readonly divisions: Rational;
 }
 
-export interface DirectionContent {
-  readonly brackets: readonly BracketEnd[];
-  readonly words: readonly Words[];
-  readonly tempo: TempoMark | undefined;
-  readonly jumps: readonly Jump[];
-  /** Id of the instrument that plays from here on. */
-  readonly instrument: string | undefined;
-}
-
-/** What a `<sound>` says. */
-export interface SoundContent {
-  readonly quartersPerMinute: number | undefined;
-  readonly jumps: readonly Jump[];
-  /** Id of the instrument that plays from here on. */
-  readonly instrument: string | undefined;
+/** Told of what a direction or a `<sound>` says. */
+export interface DirectionListener {
+  bracket(end: BracketEnd): void;
+  words(words: Words): void;
+  tempo(quartersPerMinute: number, position: Rational): void;
+  jump(jump: Jump): void;
+  /** From here on another of the part's instruments plays. */
+  instrument(id: string, position: Rational): void;
 }
 
 /** Reads a `<direction>`. */
-export function readDirection(element: LocatedElement, place: DirectionPlace): DirectionContent {
+export function readDirection(
+  element: LocatedElement,
+  place: DirectionPlace,
+  listener: DirectionListener,
+): void {
   const { measure, notesBefore } = place;
-  const offset = parseDecimal(childText(element, "offset"));
-  const position = offset ? add(place.position, divide(offset, place.divisions)) : place.position;
+  const offset = child(element, "offset");
+  const shift = offset && parseDecimal(offset.text);
+  const position = shift ? add(place.position, divide(shift, place.divisions)) : place.position;
   const staff = Number.parseInt(childText(element, "staff") ?? "1", 10) || 1;
   const voice = childText(element, "voice");
   const placement = readPlacement(element);
-  const types = childrenNamed(element, "direction-type");
-  const where = { staff, voice, placement, measure, position, notesBefore };
-  const withWords = types.some((type) => child(type, "words") !== undefined);
-  const brackets: BracketEnd[] = [];
   const words: Words[] = [];
-  const signs: Jump[] = [];
+  const signs: LocatedElement[] = [];
+  const brackets: [LocatedElement, LocatedElement][] = [];
   let metronome: number | undefined;
-  for (const type of types) {
+  for (const type of element.children) {
+    if (type.name !== "direction-type") continue;
     for (const sign of type.children) {
       switch (sign.name) {
         case "bracket":
-          brackets.push({
-            ...readBracket(sign),
-            ...where,
-            withWords,
-            span: sign.span,
-            ...removalOf(element, type, types),
-          });
+          brackets.push([sign, type]);
           break;
         case "words":
         case "rehearsal":
           words.push({
             text: sign.text.trim(),
-            ...where,
+            staff,
+            voice,
+            placement,
+            measure,
+            position,
+            notesBefore,
             span: sign.span,
             rehearsal: sign.name === "rehearsal",
             framed: (sign.attributes.enclosure ?? "none") !== "none",
@@ -69,65 +64,108 @@ export function readDirection(element: LocatedElement, place: DirectionPlace): D
           break;
         case "segno":
         case "coda":
-          signs.push({ kind: sign.name, measure: measure.index, side: "start", label: sign.attributes.id });
+          signs.push(sign);
           break;
       }
     }
   }
+  const withWords = words.some(({ rehearsal }) => !rehearsal);
+  for (const [sign, type] of brackets) {
+    const { removal, removable } = removalOf(element, type);
+    listener.bracket({
+      type: bracketType(sign),
+      number: Number.parseInt(sign.attributes.number ?? "1", 10) || 1,
+      lineEnd: sign.attributes["line-end"] ?? "none",
+      lineType: sign.attributes["line-type"] ?? "solid",
+      placement,
+      voice,
+      staff,
+      measure,
+      position,
+      notesBefore,
+      withWords,
+      span: sign.span,
+      removal,
+      removable,
+    });
+  }
+  for (const said of words) listener.words(said);
   const sound = child(element, "sound");
-  const heard = sound ? readSound(sound, measure.index) : undefined;
-  const said = heard && heard.jumps.length > 0 ? heard.jumps : jumpsInWords(words, measure.index);
+  const heard = sound ? readSound(sound, measure.index, position, listener) : { jumps: [], tempo: false };
+  if (metronome !== undefined && !heard.tempo) listener.tempo(metronome, position);
+  if (words.length > 0 || signs.length > 0) readJumps(words, signs, heard.jumps, measure.index, listener);
+}
+
+/** The usual words and signs of jumps, where the direction does not say the same to a player program. */
+function readJumps(
+  words: readonly Words[],
+  signs: readonly LocatedElement[],
+  heard: readonly Jump[],
+  measure: number,
+  listener: DirectionListener,
+): void {
+  const said = heard.length > 0 ? heard : jumpsInWords(words, measure);
+  if (heard.length === 0) for (const jump of said) listener.jump(jump);
   // A coda sign beside "To Coda" tells where to go, not where the coda is.
   const isToCoda = said.some(({ kind }) => kind === "to-coda");
-  const quartersPerMinute = heard?.quartersPerMinute ?? metronome;
-  return {
-    brackets,
-    words,
-    tempo:
-      quartersPerMinute === undefined ? undefined : { measure: measure.index, position, quartersPerMinute },
-    jumps: [...said, ...signs.filter(({ kind }) => !(isToCoda && kind === "coda"))],
-    instrument: heard?.instrument,
-  };
+  for (const { name, attributes } of signs) {
+    if (isToCoda && name === "coda") continue;
+    listener.jump({ kind: name as "segno" | "coda", measure, side: "start", label: attributes.id });
+  }
 }
 
 /** What goes with a bracket, and whether it can go without anything else being lost. */
 function removalOf(
   direction: LocatedElement,
   type: LocatedElement,
-  types: readonly LocatedElement[],
 ): Pick<BracketEnd, "removal" | "removable"> {
-  const onlySaysWhere = direction.children.every(
-    (part) => part === type || ["offset", "voice", "staff"].includes(part.name),
-  );
+  let onlySaysWhere = true;
+  let saysMore = false;
+  for (const part of direction.children) {
+    if (part === type || part.name === "offset" || part.name === "voice" || part.name === "staff") continue;
+    onlySaysWhere = false;
+    if (part.name === "direction-type" && !child(part, "bracket")) saysMore = true;
+  }
   const removal = onlySaysWhere ? direction : type;
-  const saysMore = onlySaysWhere || types.some((other) => other !== type && !child(other, "bracket"));
   return {
     removal: removal.span,
-    removable: type.children.length === 1 && saysMore && !removal.holdsRemark,
+    removable: type.children.length === 1 && (onlySaysWhere || saysMore) && !removal.holdsRemark,
   };
 }
 
-/** Reads a `<sound>`, in a direction or by itself. */
-export function readSound(element: LocatedElement, measure: number): SoundContent {
-  const tempo = Number.parseFloat(element.attributes.tempo ?? "");
+/** Reads a `<sound>`, in a direction or by itself. @returns what it said about jumps, and whether it gave a tempo. */
+export function readSound(
+  element: LocatedElement,
+  measure: number,
+  position: Rational,
+  listener: DirectionListener,
+): { readonly jumps: readonly Jump[]; readonly tempo: boolean } {
+  const quartersPerMinute = Number.parseFloat(element.attributes.tempo ?? "");
+  const tempo = quartersPerMinute > 0 && Number.isFinite(quartersPerMinute);
+  if (tempo) listener.tempo(quartersPerMinute, position);
   const jumps: Jump[] = [];
-  const says = (name: string, kind: Jump["kind"], side: Jump["side"]): void => {
+  for (const [name, kind, side] of soundJumps) {
     const value = element.attributes[name];
-    if (value !== undefined && value !== "no") jumps.push({ kind, measure, side, label: value });
-  };
-  says("segno", "segno", "start");
-  says("coda", "coda", "start");
-  says("dacapo", "da-capo", "end");
-  says("dalsegno", "dal-segno", "end");
-  says("tocoda", "to-coda", "end");
-  says("fine", "fine", "end");
+    if (value === undefined || value === "no") continue;
+    const jump = { kind, measure, side, label: value };
+    jumps.push(jump);
+    listener.jump(jump);
+  }
   const change = child(element, "instrument-change");
-  return {
-    quartersPerMinute: tempo > 0 && Number.isFinite(tempo) ? tempo : undefined,
-    jumps,
-    instrument: change && child(change, "score-instrument")?.attributes.id,
-  };
+  const instrument = change && child(change, "score-instrument")?.attributes.id;
+  if (instrument !== undefined) listener.instrument(instrument, position);
+  return { jumps, tempo };
 }
+
+/** Source: MusicXML 4.0, element sound. */
+const soundJumps: readonly (readonly [string, Jump["kind"], Jump["side"]])[] = [
+  ["segno", "segno", "start"],
+  ["coda", "coda", "start"],
+  ["dacapo", "da-capo", "end"],
+  ["dalsegno", "dal-segno", "end"],
+  ["tocoda", "to-coda", "end"],
+  ["fine", "fine", "end"],
+];
 
 /** The usual words, for scores that do not say the same to a player program. */
 const jumpWords: readonly (readonly [RegExp, Jump["kind"], Jump["side"]])[] = [
@@ -168,14 +206,8 @@ export function readBarline(element: LocatedElement, measure: number): Jump[] {
   return jumps;
 }
 
-function readBracket(element: LocatedElement): Pick<BracketEnd, "type" | "number" | "lineEnd" | "lineType"> {
-  const { type, number, "line-end": lineEnd, "line-type": lineType } = element.attributes;
-  return {
-    type: type === "stop" || type === "continue" ? type : "start",
-    number: Number.parseInt(number ?? "1", 10) || 1,
-    lineEnd: lineEnd ?? "none",
-    lineType: lineType ?? "solid",
-  };
+function bracketType({ attributes: { type } }: LocatedElement): BracketEnd["type"] {
+  return type === "stop" || type === "continue" ? type : "start";
 }
 
 function readPlacement(element: LocatedElement): "above" | "below" | undefined {

@@ -15,7 +15,8 @@ const untied: Note["tie"] = { start: false, stop: false, letRing: false };
 
 /** Makes notes from what a `NoteReader` read. Pitches and voices that come again are kept once. */
 export class NoteMaker {
-  readonly #pitches = new Map<string, Pitch | undefined>();
+  /** By step and octave, then by alteration. */
+  readonly #pitches = new Map<number, Map<string, Pitch>>();
   readonly #voices = new Map<string, string>();
 
   /**
@@ -32,7 +33,6 @@ export class NoteMaker {
   ): NoteInProgress | undefined {
     const pitch = read.hasPitch ? this.#pitch(read.step, read.alter, read.octave) : undefined;
     if (!pitch) return undefined;
-    const { grace } = read;
     const tied = read.tieStart || read.tieStop || read.letRing;
     const site = read.site();
     return {
@@ -45,7 +45,7 @@ export class NoteMaker {
       voice: this.#voice(read.voice),
       staff: read.staff,
       chord: read.chord,
-      grace: grace && { stealsFollowing: grace["steal-time-following"] !== undefined, untilMain: 1 },
+      grace: read.grace ? { stealsFollowing: read.stealsFollowing, untilMain: 1 } : undefined,
       tie: tied ? { start: read.tieStart, stop: read.tieStop, letRing: read.letRing } : untied,
       continues: false,
       cue: read.cue,
@@ -58,11 +58,16 @@ export class NoteMaker {
   }
 
   #pitch(step: string, alter: string, octave: string): Pitch | undefined {
-    const key = `${step}${octave} ${alter}`;
-    const known = this.#pitches.get(key);
-    if (known) return known;
-    const pitch = readPitch(step, alter, octave);
-    if (pitch) this.#pitches.set(key, pitch);
+    if (step.length !== 1 || octave.length !== 1) return undefined;
+    const place = step.charCodeAt(0) * 0x10000 + octave.charCodeAt(0);
+    let known = this.#pitches.get(place);
+    const pitch = known?.get(alter) ?? readPitch(step, alter, octave);
+    if (!pitch) return undefined;
+    if (!known) {
+      known = new Map();
+      this.#pitches.set(place, known);
+    }
+    if (known.size < mostAlterations) known.set(alter, pitch);
     return pitch;
   }
 
@@ -73,6 +78,9 @@ export class NoteMaker {
     return voice;
   }
 }
+
+/** Spellings of alterations that are kept; real scores have five. */
+const mostAlterations = 50;
 
 function readPitch(step: string, alter: string, octave: string): Pitch | undefined {
   if (!/^[A-G]$/.test(step) || !/^\d$/.test(octave)) return undefined;

@@ -1,7 +1,8 @@
 import { child, childrenNamed, childText, type LocatedElement } from "../musicxml/element.ts";
 import { ElementTree } from "../musicxml/elementTree.ts";
 import { NoteReader } from "../musicxml/noteReader.ts";
-import { type ScanHandler, scan } from "../musicxml/scan.ts";
+import { type ScanHandler, scan, type TagAttributes } from "../musicxml/scan.ts";
+import { scanPlain } from "../musicxml/scanPlain.ts";
 import type { Problem } from "../text/problem.ts";
 import type { Instrument, Jump, Part, ReadResult, Score, TempoMark } from "./model.ts";
 import { PartReader } from "./partReader.ts";
@@ -17,6 +18,8 @@ import { settleTies } from "./ties.ts";
  * Source: MusicXML 4.0, musicxml.xsd.
  */
 export function readScore(text: string): ReadResult {
+  const quick = new ScoreReader(text);
+  if (scanPlain(text, quick)) return quick.finish(text, []);
   const reader = new ScoreReader(text);
   const malformed = scan(text, reader);
   return reader.finish(text, malformed);
@@ -53,12 +56,7 @@ class ScoreReader implements ScanHandler {
     this.#tree = new ElementTree(text);
   }
 
-  open(
-    name: string,
-    attributes: Readonly<Record<string, string>>,
-    start: number,
-    contentStart: number,
-  ): void {
+  open(name: string, attributes: TagAttributes, start: number, contentStart: number): void {
     if (this.#inNote) this.#note.open(name, attributes, start, contentStart);
     else if (this.#tree.isOpen) this.#tree.open(name, attributes, start, contentStart);
     else if (this.#passedOver > 0) this.#passedOver += 1;
@@ -84,12 +82,22 @@ class ScoreReader implements ScanHandler {
     }
   }
 
-  #openInMeasure(
+  leaf(
     name: string,
-    attributes: Readonly<Record<string, string>>,
+    attributes: TagAttributes,
     start: number,
     contentStart: number,
+    contentEnd: number,
+    end: number,
   ): void {
+    if (this.#inNote) this.#note.leaf(name, attributes, start, contentStart, contentEnd, end);
+    else if (this.#passedOver === 0) {
+      this.open(name, attributes, start, contentStart);
+      this.close(name, contentEnd, end);
+    }
+  }
+
+  #openInMeasure(name: string, attributes: TagAttributes, start: number, contentStart: number): void {
     if (name === "note") {
       this.#inNote = true;
       this.#note.begin(attributes, start, contentStart);
@@ -97,22 +105,22 @@ class ScoreReader implements ScanHandler {
     else this.#passedOver = 1;
   }
 
-  #openOutside(name: string, attributes: Readonly<Record<string, string>>, start: number): void {
+  #openOutside(name: string, attributes: TagAttributes, start: number): void {
     if (this.#root === undefined) {
       this.#root = name;
       if (name === "score-partwise") this.#layout = "partwise";
       else if (name === "score-timewise") this.#layout = "timewise";
-      this.#version = attributes.version ?? "1.0";
+      this.#version = attributes.get("version") ?? "1.0";
     } else if (!this.#layout) return;
     else if (name === "part") {
-      const id = attributes.id ?? "";
+      const id = attributes.get("id") ?? "";
       this.#part = (this.#layout === "timewise" && this.#partsById.get(id)) || this.#newPart(id, start);
       if (this.#measure)
         this.#part.openMeasure(this.#measureIndex, this.#measure.number, this.#measure.start);
       else this.#measureIndex = -1;
     } else if (name === "measure") {
       this.#measureIndex += 1;
-      this.#measure = { number: attributes.number ?? "", start };
+      this.#measure = { number: attributes.get("number") ?? "", start };
       this.#part?.openMeasure(this.#measureIndex, this.#measure.number, start);
     }
   }
