@@ -2,7 +2,7 @@ import type { Weights } from "../fingering/weights.ts";
 import type { CrossingStyle } from "../fingering/write.ts";
 import type { WrittenHand } from "../fingering/written.ts";
 import type { Stringing } from "../harp/tunings.ts";
-import type { HarpChoice } from "../score/hands.ts";
+import type { HandName, HarpChoice } from "../score/hands.ts";
 import type { Score } from "../score/model.ts";
 import type { Edit } from "../text/edits.ts";
 import type { Span } from "../text/span.ts";
@@ -43,6 +43,15 @@ export interface Report {
   readonly related?: readonly RelatedPlace[];
   /** The event that the report is about, for bar and beat. */
   readonly at?: { readonly hand: WrittenHand; readonly event: number };
+  /** All that is compared, where that is music in several places: a mark that it is intended holds for these notes. */
+  readonly places?: readonly FindingPlace[];
+}
+
+/** Events of one hand, both ends included. */
+export interface FindingPlace {
+  readonly hand: HandName;
+  readonly first: number;
+  readonly last: number;
 }
 
 /** What a rule looks at. */
@@ -87,6 +96,8 @@ export interface Finding {
   readonly span: Span;
   readonly related: readonly RelatedPlace[];
   readonly fixes: readonly Fix[];
+  /** The events that it is about. */
+  readonly places: readonly FindingPlace[];
   readonly part: string | undefined;
   readonly hand: "right" | "left" | undefined;
   /** The measure's number as printed. */

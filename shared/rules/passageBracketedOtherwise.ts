@@ -4,7 +4,14 @@ import { isBusyWithLevers } from "./support/passages/levers.ts";
 import { isPlayedAtOtherSpeed, Reasons } from "./support/passages/reasons.ts";
 import { isAtEdge } from "./support/passages/stretches.ts";
 import { unifyFixes } from "./support/passages/unify.ts";
-import { barsOf, firstDifference, firstEvent, firstSpan, relatedPlaces } from "./support/passages/words.ts";
+import {
+  barsOf,
+  comparedPlaces,
+  firstDifference,
+  firstEvent,
+  firstSpan,
+  relatedPlaces,
+} from "./support/passages/words.ts";
 
 const there = { title: "Bracket it there as here", safety: "ask" } as const;
 const here = { title: "Bracket it here as there", safety: "ask" } as const;
@@ -36,6 +43,7 @@ export const passageBracketedOtherwise = defineRule({
         severity: speed || levers || suits || isAtEdge(disagreement) ? "info" : undefined,
         message: `${where} under other brackets: ${firstDifference(disagreement)}.${why}`,
         at: { hand: disagreement.here.hand, event: firstEvent(disagreement) },
+        places: comparedPlaces(disagreement),
         related: relatedPlaces(disagreement),
         fixes: unifyFixes(input, disagreement, { there, here, all }),
       });

@@ -1,7 +1,7 @@
 import { defineRule } from "./define.ts";
 import { copyToBare, passagesFingeredOnce } from "./support/passages/fingeredOnce.ts";
 import type { PrintedPlace } from "./support/passages/printedPlaces.ts";
-import { allBarsOf, barOf, barsOf } from "./support/passages/words.ts";
+import { allBarsOf, barOf, barsOf, wholePlace } from "./support/passages/words.ts";
 import { startTagOf } from "./support/places.ts";
 
 const copy = { title: "Copy the fingers to every place that has none", safety: "ask" } as const;
@@ -23,6 +23,7 @@ export const passageFingeredOnce = defineRule({
         span: firstNote(place!),
         message: `The passage of ${barsOf(fingered)} comes back without fingers in ${allBarsOf(bare)}.`,
         at: { hand, event: occurrence.first },
+        places: [place!, ...others].map(wholePlace),
         related: others.map((other) => ({
           span: firstNote(other),
           message: `It stands in bar ${barOf(other.hand, other.occurrence.first)}, ${other === fingered ? "with" : "without"} fingers.`,

@@ -6,6 +6,7 @@ import { isAtEdge } from "./support/passages/stretches.ts";
 import { unifyFixes } from "./support/passages/unify.ts";
 import {
   barsOf,
+  comparedPlaces,
   firstDifference,
   firstEvent,
   firstSpan,
@@ -47,6 +48,7 @@ export const passageFingeredOtherwise = defineRule({
         severity: levers || suits || isAtEdge(disagreement) ? "info" : undefined,
         message: `${where} with other fingers: ${what}.${why}`,
         at: { hand: disagreement.here.hand, event: firstEvent(disagreement) },
+        places: comparedPlaces(disagreement),
         related: relatedPlaces(disagreement),
         fixes: unifyFixes(input, disagreement, { there, here, all, best }),
       });

@@ -1,5 +1,5 @@
 import { add, format, rational } from "../score/rational.ts";
-import type { Finding, Report, Rule, RuleInput } from "./define.ts";
+import type { Finding, FindingPlace, Report, Rule, RuleInput } from "./define.ts";
 
 /** Runs rules over a score. Findings come in the order of the text. */
 export function runRules(input: RuleInput, rules: readonly Rule[]): Finding[] {
@@ -18,9 +18,14 @@ function toFinding(rule: Rule, report: Report): Finding {
     span: report.span,
     related: report.related ?? [],
     fixes: report.fixes ?? [],
+    places: report.places ?? placesOf(report),
     part: event?.part.id,
     hand: report.at?.hand.hand,
     bar: note?.measure.number,
     beat: note ? format(add(note.position, rational(1))) : undefined,
   };
+}
+
+function placesOf({ at }: Report): FindingPlace[] {
+  return at ? [{ hand: at.hand.hand, first: at.event, last: at.event }] : [];
 }

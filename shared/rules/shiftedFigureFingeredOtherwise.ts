@@ -5,6 +5,7 @@ import { isWhereStringsDiffer, Reasons } from "./support/passages/reasons.ts";
 import { unifyFixes } from "./support/passages/unify.ts";
 import {
   barsOf,
+  comparedPlaces,
   firstDifference,
   firstEvent,
   firstSpan,
@@ -39,6 +40,7 @@ export const shiftedFigureFingeredOtherwise = defineRule({
         span: firstSpan(disagreement),
         message: `${where} with other fingers: ${what}.`,
         at: { hand: disagreement.here.hand, event: firstEvent(disagreement) },
+        places: comparedPlaces(disagreement),
         related: relatedPlaces(disagreement),
         fixes: unifyFixes(input, disagreement, { there, here, all, best }),
       });

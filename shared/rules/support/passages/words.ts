@@ -1,7 +1,7 @@
 import type { WrittenHand } from "../../../fingering/written.ts";
 import type { Difference } from "../../../passages/compareOccurrences.ts";
 import type { Span } from "../../../text/span.ts";
-import type { RelatedPlace } from "../../define.ts";
+import type { FindingPlace, RelatedPlace } from "../../define.ts";
 import { eventName, inWords, nameOf, numberWord, placeOfNote, startTagOf } from "../places.ts";
 import type { EventRange } from "../solveAround.ts";
 import type { Disagreement } from "./disagreements.ts";
@@ -100,6 +100,16 @@ function printedThere({ passage, regions, here }: Disagreement, place: PrintedPl
   const at = notes.findIndex(({ string }) => string - place.occurrence.steps === inPassage);
   if (at < 0) return undefined;
   return `${nameOf(notes[at]!)} has ${place.hand.fingers[other]![at] ?? "no finger"}`;
+}
+
+/** All places that are compared, whole. */
+export function comparedPlaces({ likeHere, likeThere }: Disagreement): FindingPlace[] {
+  return [...likeHere, ...likeThere].sort((a, b) => a.index - b.index).map(wholePlace);
+}
+
+/** The events of a place. */
+export function wholePlace({ occurrence: { hand, first, last } }: PrintedPlace): FindingPlace {
+  return { hand, first, last };
 }
 
 /** The event at which the earlier place differs first. */
