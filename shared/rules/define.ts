@@ -3,7 +3,7 @@ import type { CrossingStyle } from "../fingering/write.ts";
 import type { WrittenHand } from "../fingering/written.ts";
 import type { Stringing } from "../harp/tunings.ts";
 import type { HandName, HarpChoice } from "../score/hands.ts";
-import type { Score } from "../score/model.ts";
+import type { Note, Score } from "../score/model.ts";
 import type { Edit } from "../text/edits.ts";
 import type { Span } from "../text/span.ts";
 
@@ -41,8 +41,8 @@ export interface Report {
   readonly severity?: Severity;
   readonly fixes?: readonly Fix[];
   readonly related?: readonly RelatedPlace[];
-  /** The event that the report is about, for bar and beat. */
-  readonly at?: { readonly hand: WrittenHand; readonly event: number };
+  /** The event that the report is about, for bar and beat; or the note, when none of the hand's events is about it. */
+  readonly at?: { readonly hand: WrittenHand; readonly event: number; readonly note?: Note };
   /** All that is compared, where that is music in several places: a mark that it is intended holds for these notes. */
   readonly places?: readonly FindingPlace[];
 }

@@ -10,7 +10,7 @@ export function runRules(input: RuleInput, rules: readonly Rule[]): Finding[] {
 
 function toFinding(rule: Rule, report: Report): Finding {
   const event = report.at?.hand.line.events[report.at.event];
-  const note = event?.notes[0]?.note;
+  const note = report.at?.note ?? event?.notes[0]?.note;
   return {
     rule: rule.id,
     severity: report.severity ?? rule.severity,
