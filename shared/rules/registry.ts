@@ -1,6 +1,7 @@
 import { bracketOverMoreThanFour } from "./bracketOverMoreThanFour.ts";
 import { bracketOverTurn } from "./bracketOverTurn.ts";
 import type { Rule } from "./define.ts";
+import { fingerOnUnpluckedNote } from "./fingerOnUnpluckedNote.ts";
 import { fingerOutsideRange } from "./fingerOutsideRange.ts";
 import { fingersAgainstStrings } from "./fingersAgainstStrings.ts";
 import { missingFinger } from "./missingFinger.ts";
@@ -19,6 +20,7 @@ import { unusualIntervalFingers } from "./unusualIntervalFingers.ts";
 /** Every rule, in the order in which they are listed to people: fingers, chords, turns, brackets, gaps, passages. */
 export const rules: readonly Rule[] = [
   fingerOutsideRange,
+  fingerOnUnpluckedNote,
   sameFingerTwiceInChord,
   fingersAgainstStrings,
   moreThanFourAtOnce,
