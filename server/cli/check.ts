@@ -1,4 +1,5 @@
 import type { Severity } from "../../shared/rules/define.ts";
+import { gather } from "../../shared/rules/gather.ts";
 import { analyse } from "../../shared/service/analyse.ts";
 import { counted } from "../../shared/service/words.ts";
 import { LineIndex } from "../../shared/text/lineIndex.ts";
@@ -74,7 +75,7 @@ async function checkOne(path: string, settings: CallSettings, terminal: Terminal
     return {
       path: name,
       problems: analysis.problems.map((problem) => ({ ...problem, range: place(problem.span) })),
-      findings: analysis.findings.map((finding) => ({
+      findings: gather(analysis.findings).map((finding) => ({
         ...finding,
         range: place(finding.span),
         related: finding.related.map(({ message, span }) => ({ message, range: place(span) })),

@@ -1,4 +1,5 @@
 import { type Diagnostic, DiagnosticSeverity } from "vscode-languageserver/node";
+import { gather } from "../../shared/rules/gather.ts";
 import type { Problem } from "../../shared/text/problem.ts";
 import type { ClientFeatures } from "./features.ts";
 import type { Found } from "./readingThread.ts";
@@ -19,10 +20,11 @@ const severities = {
 /** All that was found in a document; nothing when it is no MusicXML. */
 export function diagnosticsOf(document: OpenDocument, features: ClientFeatures): Diagnostic[] {
   const { analysis } = document;
-  return analysis ? diagnosticsFrom(document, analysis, features) : [];
+  if (!analysis) return [];
+  return diagnosticsFrom(document, { ...analysis, findings: gather(analysis.findings) }, features);
 }
 
-/** The same from what was found in the document's present text elsewhere. */
+/** The same from what was found in the document's present text elsewhere, gathered as it is shown. */
 export function diagnosticsFrom(
   document: OpenDocument,
   { problems, findings }: Found,

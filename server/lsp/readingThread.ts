@@ -1,5 +1,6 @@
 import { isMainThread, parentPort, Worker, workerData } from "node:worker_threads";
 import type { Finding } from "../../shared/rules/define.ts";
+import { gather } from "../../shared/rules/gather.ts";
 import { analyse, type Settings } from "../../shared/service/analyse.ts";
 import type { Problem } from "../../shared/text/problem.ts";
 
@@ -38,7 +39,7 @@ export function runReadingThread(): void {
     let answer: Answer;
     try {
       const { problems, findings } = analyse(text, settings);
-      answer = { found: { problems, findings: findings.map(({ fixes: _, ...finding }) => finding) } };
+      answer = { found: { problems, findings: gather(findings).map(({ fixes: _, ...finding }) => finding) } };
     } catch (error) {
       answer = { trouble: error instanceof Error ? (error.stack ?? error.message) : String(error) };
     }

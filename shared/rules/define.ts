@@ -1,3 +1,4 @@
+import type { Profile } from "../fingering/profile.ts";
 import type { Weights } from "../fingering/weights.ts";
 import type { CrossingStyle } from "../fingering/write.ts";
 import type { WrittenHand } from "../fingering/written.ts";
@@ -43,6 +44,8 @@ export interface Report {
   readonly related?: readonly RelatedPlace[];
   /** The event that the report is about, for bar and beat; or the note, when none of the hand's events is about it. */
   readonly at?: { readonly hand: WrittenHand; readonly event: number; readonly note?: Note };
+  /** The events of that hand that it is about, both ends included, when they are more than `at`. */
+  readonly over?: { readonly first: number; readonly last: number };
   /** All that is compared, where that is music in several places: a mark that it is intended holds for these notes. */
   readonly places?: readonly FindingPlace[];
 }
@@ -65,6 +68,8 @@ export interface RuleInput {
   readonly crossingStyle?: CrossingStyle;
   /** The harp that is played, and how it is tuned; undefined when nobody said. */
   readonly instrument?: Stringing;
+  /** The tempo that a person gave for a score that states none, in quarter notes a minute. */
+  readonly tempo?: number;
 }
 
 /** One check. Its id names the problem, in kebab-case; its file has the same name in camelCase. */
@@ -79,9 +84,23 @@ export interface Rule {
   readonly bad: string;
   /** The same music as it should be; reports nothing. */
   readonly good: string;
+  /** What has to be known for the examples: the harp, the player. */
+  readonly given?: Given;
   /** The repairs that come with its findings; empty when the music itself has to change. */
   readonly fixes: readonly FixKind[];
+  /**
+   * It weighs a fingering as a whole, and keeps quiet where another rule has named what is wrong: a cause is told once.
+   */
+  readonly general?: true;
   check(input: RuleInput, report: (report: Report) => void): void;
+}
+
+/** Settings of an example. */
+export interface Given {
+  /** After the example, in brackets: `on a 22-string lap harp`. */
+  readonly words: string;
+  readonly instrument?: Stringing;
+  readonly profile?: Profile;
 }
 
 export function defineRule(rule: Rule): Rule {

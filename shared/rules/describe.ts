@@ -2,7 +2,7 @@ import type { FixKind, Rule } from "./define.ts";
 
 /** How the examples are written. */
 export const notationKey =
-  "In the examples C4:1 is a note and its finger, + joins the notes of a chord, r is a rest, ( and ) are the ends of a bracket, { is a bracket's start without an end, and R: and L: name the hands.";
+  "In the examples C4:1 is a note and its finger, + joins the notes of a chord, r is a rest, ( and ) are the ends of a bracket, { is a bracket's start without an end, R: and L: name the hands, /2 is a length in quarter notes, _ a tie, ~ a grace note, <…> words before a note, =… a note's id, and @100 the tempo.";
 
 /** All about one rule, as plain text of several lines. */
 export function describeRule(rule: Rule): string {
@@ -11,8 +11,8 @@ export function describeRule(rule: Rule): string {
     rule.summary,
     "",
     `Why:   ${rule.why}`,
-    `Bad:   ${rule.bad}`,
-    `Good:  ${rule.good}`,
+    `Bad:   ${rule.bad}${givenOf(rule)}`,
+    `Good:  ${rule.good}${givenOf(rule)}`,
     `Fixes: ${rule.fixes.length > 0 ? rule.fixes.map(fixText).join("; ") : "none; the music itself has to change"}`,
     "",
     notationKey,
@@ -37,6 +37,10 @@ export function rulesPage(rules: readonly Rule[]): string {
   ].join("\n");
 }
 
+function givenOf({ given }: Rule): string {
+  return given ? ` (${given.words})` : "";
+}
+
 function ruleSection(rule: Rule): string[] {
   return [
     `## ${rule.id}`,
@@ -45,8 +49,8 @@ function ruleSection(rule: Rule): string[] {
     "",
     rule.why,
     "",
-    `- bad: \`${rule.bad}\``,
-    `- good: \`${rule.good}\``,
+    `- bad: \`${rule.bad}\`${givenOf(rule)}`,
+    `- good: \`${rule.good}\`${givenOf(rule)}`,
     `- fixes: ${rule.fixes.length > 0 ? rule.fixes.map(fixText).join("; ") : "none; the music itself has to change"}`,
     "",
   ];

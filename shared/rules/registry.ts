@@ -1,3 +1,4 @@
+import { alterationNotAvailable } from "./alterationNotAvailable.ts";
 import { bracketOverMoreThanFour } from "./bracketOverMoreThanFour.ts";
 import { bracketOverTurn } from "./bracketOverTurn.ts";
 import type { Rule } from "./define.ts";
@@ -12,6 +13,8 @@ import { passageFingeredOtherwise } from "./passageFingeredOtherwise.ts";
 import { reachBeyondHand } from "./reachBeyondHand.ts";
 import { sameFingerTwiceInChord } from "./sameFingerTwiceInChord.ts";
 import { shiftedFigureFingeredOtherwise } from "./shiftedFigureFingeredOtherwise.ts";
+import { spellingMovesString } from "./spellingMovesString.ts";
+import { stringNotOnHarp } from "./stringNotOnHarp.ts";
 import { thumbNotOnTop } from "./thumbNotOnTop.ts";
 import { turnWithoutThumb } from "./turnWithoutThumb.ts";
 import { unmatchedBracketEnd } from "./unmatchedBracketEnd.ts";
@@ -36,4 +39,7 @@ export const rules: readonly Rule[] = [
   passageBracketedOtherwise,
   shiftedFigureFingeredOtherwise,
   passageFingeredOnce,
+  stringNotOnHarp,
+  alterationNotAvailable,
+  spellingMovesString,
 ];

@@ -1,11 +1,48 @@
 import { add, format, rational } from "../score/rational.ts";
 import type { Finding, FindingPlace, Report, Rule, RuleInput } from "./define.ts";
 
-/** Runs rules over a score. Findings come in the order of the text. */
+/**
+ * Runs rules over a score. Findings come in the order of the text. What a general rule says of events that another
+ * rule speaks of is left out.
+ */
 export function runRules(input: RuleInput, rules: readonly Rule[]): Finding[] {
-  const findings: Finding[] = [];
-  for (const rule of rules) rule.check(input, (report) => findings.push(toFinding(rule, report)));
-  return findings.sort((a, b) => a.span.start - b.span.start || a.span.end - b.span.end);
+  const told: Told[] = [];
+  for (const rule of rules) rule.check(input, (report) => told.push({ rule, report }));
+  const named = new NamedEvents(told);
+  return told
+    .filter(({ rule, report }) => !rule.general || !named.meet(report))
+    .map(({ rule, report }) => toFinding(rule, report))
+    .sort((a, b) => a.span.start - b.span.start || a.span.end - b.span.end);
+}
+
+interface Told {
+  readonly rule: Rule;
+  readonly report: Report;
+}
+
+/** The events of which rules that are not general speak. */
+class NamedEvents {
+  readonly #events = new Map<string, Set<number>>();
+
+  constructor(told: readonly Told[]) {
+    if (!told.some(({ rule }) => rule.general)) return;
+    for (const { rule, report } of told) {
+      if (rule.general || !report.at) continue;
+      const { hand, event } = report.at;
+      const { first, last } = report.over ?? { first: event, last: event };
+      const events = this.#events.get(hand.hand) ?? new Set();
+      for (let i = first; i <= last; i += 1) events.add(i);
+      this.#events.set(hand.hand, events);
+    }
+  }
+
+  meet({ at, over }: Report): boolean {
+    const events = at && this.#events.get(at.hand.hand);
+    if (!events) return false;
+    const { first, last } = over ?? { first: at.event, last: at.event };
+    for (let i = first; i <= last; i += 1) if (events.has(i)) return true;
+    return false;
+  }
 }
 
 function toFinding(rule: Rule, report: Report): Finding {
@@ -26,6 +63,7 @@ function toFinding(rule: Rule, report: Report): Finding {
   };
 }
 
-function placesOf({ at }: Report): FindingPlace[] {
-  return at ? [{ hand: at.hand.hand, first: at.event, last: at.event }] : [];
+function placesOf({ at, over }: Report): FindingPlace[] {
+  if (!at) return [];
+  return [{ hand: at.hand.hand, ...(over ?? { first: at.event, last: at.event }) }];
 }

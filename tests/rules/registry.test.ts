@@ -56,7 +56,7 @@ describe("the list of rules", () => {
 
 describe.each(rules.map((rule) => [rule.id, rule] as const))("%s", (id, rule) => {
   test("its bad example is found once, with the rule's severity, and nothing else is", () => {
-    const analysis = analyse(tinyScore(rule.bad).text);
+    const analysis = analyse(tinyScore(rule.bad).text, rule.given);
     const own = analysis.findings.filter((finding) => finding.rule === id);
     expect(own.map(({ severity }) => severity)).toEqual([rule.severity]);
     const others = analysis.findings.filter((finding) => finding.rule !== id && finding.severity !== "info");
@@ -64,11 +64,11 @@ describe.each(rules.map((rule) => [rule.id, rule] as const))("%s", (id, rule) =>
     expect(own[0]!.bar).toBe("1");
     expect(own[0]!.beat).toMatch(/^\d+(\/\d+)?$/);
     expect(own[0]!.hand).toBeDefined();
-    for (const fix of own[0]!.fixes) checkFix(analysis, rule, own[0]!, fix);
+    for (const fix of own[0]!.fixes) checkFix(analysis, rule, own[0]!, fix, rule.given);
   });
 
   test("its good example is not, by any rule", () => {
-    const { findings } = analyse(tinyScore(rule.good).text);
+    const { findings } = analyse(tinyScore(rule.good).text, rule.given);
     const told = findings.filter((finding) => finding.rule === id || finding.severity !== "info");
     expect(told.map(({ message }) => message)).toEqual([]);
   });
@@ -100,7 +100,7 @@ test.skipIf(!existsSync(schema) || !hasValidator)(
     const made = mkdtempSync(join(tmpdir(), "placewright-rules-"));
     try {
       const files = rules.flatMap((rule) => {
-        const analysis = analyse(tinyScore(rule.bad).text);
+        const analysis = analyse(tinyScore(rule.bad).text, rule.given);
         const own = analysis.findings.filter((finding) => finding.rule === rule.id);
         const texts = own.flatMap(({ fixes }) => fixes.map((fix) => applyEdits(analysis.text, fix.edits())));
         return [analysis.text, ...texts].map((text, i) => {

@@ -32,7 +32,7 @@ export interface CheckOptions {
  *              with `<!-- expect rule-id -->` on the lines where they are.
  */
 export function checkRule(rule: Rule, score: string, options: CheckOptions = {}): void {
-  const { text, marks } = score.trimStart().startsWith("<")
+  const { text, marks } = /^\s*<(\?xml|score-)/.test(score)
     ? { text: score, marks: undefined }
     : tinyScore(score);
   const analysis = analyse(text, options.settings);
@@ -104,7 +104,7 @@ export function findingsOf(analysis: Analysis, rule: Rule): Finding[] {
 export function inputOf(analysis: Analysis): RuleInput {
   const { harp } = analysis;
   if (!harp) throw new Error("the score has no harp");
-  return { ...analysis, harp };
+  return { ...analysis, harp, tempo: analysis.settings.tempo };
 }
 
 /** Takes the first fix again and again: true when that ends, so that no fix undoes another. */

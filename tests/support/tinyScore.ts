@@ -21,12 +21,14 @@
  *                          first `)` here belongs to the first `(`.
  *     {C4   C4}            a bracket that starts here and never stops, or stops here and never started
  *     |                    ends the bar here, however long it is; without it a bar ends when four quarters are full
- *     @100                 quarter notes a minute, anywhere, for the whole piece; without it 100
+ *     @100                 quarter notes a minute, anywhere, for the whole piece; without it 100; @? states no tempo
+ *     <l.h.>C4             words in a direction before the note
+ *     C4=n1                a note and its id
  *     R: … // L: …         the staves of the two hands; without a name it is the right hand's. Only R, or only L: one
  *                          staff with a treble or a bass clef. A hand that is named twice has two voices on its staff.
  *     C4!roll              a mark; there may be several: roll (arpeggiated), struck (non-arpeggiate), trill, tremolo,
- *                          harmonic, slide (to the next event), fermata, staccato, cue, hidden (not printed)
- *     [ … ]                where a finding is expected: around a finger (`C4:[5]`), a bracket's end (`[(]C4 D4)`), or
+ *                          harmonic, ring (let ring), slide (to the next event), fermata, staccato, cue, hidden (not printed)
+ *     [ … ]                where a finding is expected: around a finger (`C4:[5]`), a bracket's end (`[(]C4 D4)`), words, or
  *                          a note (`[C4:5]`; the first note of what is enclosed)
  *
  * The score is a MusicXML 4.0 partwise file with one harp, laid out one element a line.
@@ -57,7 +59,7 @@ export function tinyScore(notation: string): TinyScore {
 
 /** Something in the notation that a finding can point at. */
 interface Markable {
-  kind: "note" | "finger" | "bracket";
+  kind: "note" | "finger" | "bracket" | "words";
   marks: number;
 }
 
@@ -67,8 +69,14 @@ interface TinyFinger extends Markable {
   role: "plain" | "substitution" | "alternate";
 }
 
+interface TinyWords extends Markable {
+  kind: "words";
+  text: string;
+}
+
 interface TinyNote extends Markable {
   kind: "note";
+  id: string | undefined;
   step: string;
   alter: number;
   octave: string;
@@ -88,6 +96,7 @@ interface TinyEvent {
   quarters: Rational;
   grace: boolean;
   marks: Set<string>;
+  words: TinyWords[];
   before: TinyBracketEnd[];
   after: TinyBracketEnd[];
 }
@@ -101,6 +110,7 @@ interface TinyVoice {
 
 interface TinyPiece {
   voices: TinyVoice[];
+  /** 0 when none is stated. */
   tempo: number;
 }
 
@@ -113,6 +123,7 @@ const eventMarks = new Set([
   "trill",
   "tremolo",
   "harmonic",
+  "ring",
   "slide",
   "fermata",
   "staccato",
@@ -135,6 +146,17 @@ function parse(notation: string): TinyPiece {
   return piece;
 }
 
+/** What stands before a note. */
+interface Waiting {
+  readonly brackets: TinyBracketEnd[];
+  readonly words: TinyWords[];
+  grace: boolean;
+}
+
+function nothingWaiting(): Waiting {
+  return { brackets: [], words: [], grace: false };
+}
+
 /** Reads one voice of the notation. */
 class VoiceParser {
   tempo: number | undefined;
@@ -146,7 +168,7 @@ class VoiceParser {
   #event: TinyEvent | undefined;
   #lastEvent: TinyEvent | undefined;
   /** What stands before a word's first note. */
-  #waiting: { brackets: TinyBracketEnd[]; grace: boolean } = { brackets: [], grace: false };
+  #waiting: Waiting = nothingWaiting();
   #open: TinyBracketEnd[] = [];
   /** For each open `[`, what it encloses so far. */
   readonly #enclosed: Markable[][] = [];
@@ -192,6 +214,8 @@ class VoiceParser {
     } else if (this.#take(/\|/)) {
       if (this.#bars.length === 0) this.#bars.push({ events: [], ended: false });
       this.#bars[this.#bars.length - 1]!.ended = true;
+    } else if (this.#takeWords()) {
+      this.#event = undefined;
     } else if (this.#take(/~/)) {
       this.#waiting.grace = true;
     } else if (this.#take(/\+/)) {
@@ -203,15 +227,21 @@ class VoiceParser {
     }
   }
 
+  #takeWords(): boolean {
+    const words = this.#take(/<([^<>]+)>/);
+    if (words) this.#waiting.words.push(this.#note({ kind: "words", marks: 0, text: words[1]! }));
+    return words !== undefined;
+  }
+
   #stop(number: number): void {
     if (!this.#lastEvent) this.#fail("a bracket stops before the first note");
     this.#lastEvent.after.push(this.#note(bracketEnd("stop", number)));
   }
 
   #noteToken(): boolean {
-    const tempo = this.#take(/@(\d+)/);
+    const tempo = this.#take(/@(\d+|\?)/);
     if (tempo) {
-      this.tempo = Number(tempo[1]);
+      this.tempo = tempo[1] === "?" ? 0 : Number(tempo[1]);
       return true;
     }
     const pitch = this.#take(/([A-G])(##?|bb?|)(\d)/);
@@ -219,6 +249,7 @@ class VoiceParser {
       const alter = pitch[2]!.length * (pitch[2]!.startsWith("b") ? -1 : 1);
       const note: TinyNote = {
         kind: "note",
+        id: undefined,
         marks: 0,
         step: pitch[1]!,
         alter,
@@ -253,6 +284,11 @@ class VoiceParser {
       note.tied = true;
       return true;
     }
+    const id = this.#take(/=([a-z]\w*)/);
+    if (id) {
+      note.id = id[1]!;
+      return true;
+    }
     const separator = this.#take(/[:,>?]/);
     return separator ? this.#finger(note, separator[0]) : false;
   }
@@ -260,7 +296,7 @@ class VoiceParser {
   #finger(note: TinyNote, separator: string): boolean {
     const markOpens = this.#take(/\[/);
     if (markOpens) this.#enclosed.push([]);
-    const text = this.#take(/"([^"]*)"|([^\s()[\]{}|~+_/:!,>?"]+)/);
+    const text = this.#take(/"([^"]*)"|([^\s()[\]{}|~+_/:!,=<>?"]+)/);
     if (!text) this.#fail("a finger is missing");
     const role = separator === ">" ? "substitution" : separator === "?" ? "alternate" : "plain";
     note.fingers.push(this.#note({ kind: "finger", marks: 0, text: text[1] ?? text[2]!, role }));
@@ -273,10 +309,11 @@ class VoiceParser {
       quarters: rational(1, 2),
       grace: this.#waiting.grace,
       marks: new Set(),
+      words: this.#waiting.words,
       before: this.#waiting.brackets,
       after: [],
     };
-    this.#waiting = { brackets: [], grace: false };
+    this.#waiting = nothingWaiting();
     const bar = this.#bars[this.#bars.length - 1];
     if (!bar || bar.ended || compare(filled(bar.events), barQuarters) >= 0) {
       this.#bars.push({ events: [event], ended: false });
@@ -398,6 +435,7 @@ class ScoreWriter {
     }
     this.#line(3, "</attributes>");
     const { tempo } = this.#piece;
+    if (tempo === 0) return;
     this.#line(3, '<direction placement="above">');
     this.#line(4, "<direction-type>");
     this.#line(5, `<metronome><beat-unit>quarter</beat-unit><per-minute>${tempo}</per-minute></metronome>`);
@@ -407,6 +445,7 @@ class ScoreWriter {
   }
 
   #event(event: TinyEvent, voice: TinyVoice, voiceName: string): void {
+    for (const words of event.words) this.#words(words, voice, voiceName);
     for (const end of event.before) this.#bracket(end, voice, voiceName);
     if (event.notes.length === 0) this.#rest(event.quarters, voice, voiceName);
     event.notes.forEach((note, i) => {
@@ -426,7 +465,8 @@ class ScoreWriter {
 
   #note(note: TinyNote, inChord: number, event: TinyEvent, voice: TinyVoice, voiceName: string): void {
     const { marks } = event;
-    this.#line(3, marks.has("hidden") ? '<note print-object="no">' : "<note>", note);
+    const id = note.id === undefined ? "" : ` id="${note.id}"`;
+    this.#line(3, marks.has("hidden") ? `<note print-object="no"${id}>` : `<note${id}>`, note);
     if (event.grace) this.#line(4, "<grace/>");
     else if (marks.has("cue")) this.#line(4, "<cue/>");
     if (inChord > 0) this.#line(4, "<chord/>");
@@ -455,6 +495,7 @@ class ScoreWriter {
     const simple: string[] = [];
     if (tiedFrom) simple.push('<tied type="stop"/>');
     if (note.tied) simple.push('<tied type="start"/>');
+    if (marks.has("ring")) simple.push('<tied type="let-ring"/>');
     if (eventBefore(voice, event)?.marks.has("slide")) simple.push('<slide type="stop" number="1"/>');
     if (marks.has("slide")) simple.push('<slide type="start" number="1"/>');
     if (marks.has("trill")) simple.push("<ornaments><trill-mark/></ornaments>");
@@ -494,6 +535,17 @@ class ScoreWriter {
     this.#line(3, `<direction placement="${placement}">`);
     this.#line(4, "<direction-type>");
     this.#line(5, `<bracket type="${end.type}" number="${number}" line-end="${hook}"/>`, end);
+    this.#line(4, "</direction-type>");
+    this.#line(4, `<voice>${voiceName}</voice>`);
+    this.#staff(4, voice);
+    this.#line(3, "</direction>");
+  }
+
+  #words(words: TinyWords, voice: TinyVoice, voiceName: string): void {
+    const text = words.text.replace(/&/g, "&amp;");
+    this.#line(3, `<direction placement="${placementOf(voice)}">`);
+    this.#line(4, "<direction-type>");
+    this.#line(5, `<words>${text}</words>`, words);
     this.#line(4, "</direction-type>");
     this.#line(4, `<voice>${voiceName}</voice>`);
     this.#staff(4, voice);
