@@ -1,3 +1,4 @@
+import { firstWhere } from "../text/firstWhere.ts";
 import type { FingeringLine, HandName, Solution } from "./model.ts";
 import { solve } from "./solve.ts";
 import { solveTogether } from "./solveTogether.ts";
@@ -55,10 +56,10 @@ export function cutOut(
   from: number,
   to: number,
 ): { line: FingeringLine; offset: number } | undefined {
-  const offset = line.events.findIndex((event) => event.atMicros >= from);
-  if (offset < 0 || line.events[offset]!.atMicros > to) return undefined;
-  const after = line.events.findIndex((event) => event.atMicros > to);
-  const end = after < 0 ? line.events.length : after;
+  const { events } = line;
+  const offset = firstWhere(events.length, (i) => events[i]!.atMicros >= from);
+  const end = firstWhere(events.length, (i) => events[i]!.atMicros > to);
+  if (offset >= end) return undefined;
   const { locks } = line;
   return {
     offset,

@@ -3,6 +3,7 @@ import type { HandBrackets, PrintedBracket } from "../score/brackets.ts";
 import { listed } from "../score/chordFingerings.ts";
 import type { EventNote, HandLine } from "../score/handLines.ts";
 import type { WrittenFingering } from "../score/model.ts";
+import { Ranges } from "../text/ranges.ts";
 import type { Finger, FingeringLine, HandName, Locks } from "./model.ts";
 import { slidingFinger } from "./slides.ts";
 
@@ -222,7 +223,8 @@ function placingsOf(
   brackets: readonly PrintedBracket[],
 ): WrittenPlacing[] {
   const longer = brackets.filter((bracket) => bracket.last > bracket.first);
-  const groups = new Set(longer.filter((bracket) => !isSmall(line, fingers, bracket, longer)));
+  const byEvent = new Ranges(longer);
+  const groups = new Set(longer.filter((bracket) => !isSmall(line, fingers, bracket, byEvent)));
   const endingAt = new Map([...groups].map((bracket) => [bracket.last, bracket]));
   return brackets
     .filter((bracket) => bracket.first === bracket.last || groups.has(bracket))
@@ -241,14 +243,15 @@ function isSmall(
   line: HandLine,
   fingers: readonly (readonly (Finger | undefined)[])[],
   bracket: PrintedBracket,
-  brackets: readonly PrintedBracket[],
+  brackets: Ranges<PrintedBracket>,
 ): boolean {
   const { first, last } = bracket;
-  if (last !== first + 1 || !brackets.some((after) => after.first === last && goesOn(line, bracket, after)))
-    return false;
+  if (last !== first + 1) return false;
+  const near = brackets.touching(first, last);
+  if (!near.some((after) => after.first === last && goesOn(line, bracket, after))) return false;
   const isPrinted = fingers[first]![0] !== undefined && fingers[last]![0] !== undefined;
   if (isPrinted) return fingersCross(line, fingers, first);
-  return brackets.some((before) => before.last === first && goesOn(line, before, bracket));
+  return near.some((before) => before.last === first && goesOn(line, before, bracket));
 }
 
 /** The second bracket goes on in the direction of the first, over the note that they share. */

@@ -1,5 +1,6 @@
 import type { Finger } from "../fingering/model.ts";
 import type { WrittenHand, WrittenPlacing } from "../fingering/written.ts";
+import { Ranges } from "../text/ranges.ts";
 import type { PassageClass } from "./model.ts";
 
 /** A string of an event. */
@@ -151,8 +152,9 @@ export function bracketsIn(
 ): { inside: PlacedBracket[]; edges: Bracketed[] } {
   const inside: PlacedBracket[] = [];
   const edges: Bracketed[] = [];
-  hand.placings.forEach((placing, i) => {
-    if (placing.last < first || placing.first > last || placing.first === placing.last) return;
+  for (const i of placingsByEvent(hand).numbersTouching(first, last)) {
+    const placing = hand.placings[i]!;
+    if (placing.first === placing.last) continue;
     const previous = hand.placings[i - 1];
     // How it follows a placing from before the passage is the business of what stands there.
     const before = previous && previous.first >= first ? previous : undefined;
@@ -168,8 +170,19 @@ export function bracketsIn(
         last: placing.last,
         joint: before && joint,
       });
-  });
+  }
   return { inside, edges };
+}
+
+const known = new WeakMap<WrittenHand, Ranges<WrittenPlacing>>();
+
+function placingsByEvent(hand: WrittenHand): Ranges<WrittenPlacing> {
+  let ranges = known.get(hand);
+  if (!ranges) {
+    ranges = new Ranges(hand.placings);
+    known.set(hand, ranges);
+  }
+  return ranges;
 }
 
 function jointAfter(before: Range | undefined, first: number): PrintedJoint | undefined {

@@ -143,9 +143,9 @@ export function passageTexts(lines: readonly HandLine[], score: Score): PassageT
  * What makes the same strings another thing to play: grace notes, harmonics, slides, tremolos, trills. A rest or a
  * staccato does not: the fingers are the same.
  */
-function mannerOf(event: LineEvent): string {
-  const marks = event.notes.map(({ note }) => note.marks);
-  const has = (test: (mark: Note["marks"]) => boolean | undefined): boolean => marks.some(test);
+export function mannerOf(event: LineEvent): string {
+  const has = (test: (mark: Note["marks"]) => boolean | undefined): boolean =>
+    event.notes.some(({ note }) => test(note.marks));
   return [
     event.grace ? "grace" : "",
     has((mark) => mark.harmonic) ? "harmonic" : "",
@@ -158,7 +158,7 @@ function mannerOf(event: LineEvent): string {
  * Measures that playing never leaves for the next one in print: after an ending with a repeat sign, the next pass
  * goes back and on to another ending; after D.C. or D.S. it goes elsewhere.
  */
-function barsNotLeft(score: Score): number[] {
+export function barsNotLeft(score: Score): number[] {
   const ends = new Set(score.jumps.filter((jump) => jump.kind === "ending-stop").map((jump) => jump.measure));
   return score.jumps
     .filter(

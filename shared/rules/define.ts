@@ -7,6 +7,7 @@ import type { HandName, HarpChoice } from "../score/hands.ts";
 import type { Note, Score } from "../score/model.ts";
 import type { Edit } from "../text/edits.ts";
 import type { Span } from "../text/span.ts";
+import type { SolutionMemory } from "./support/solutionMemory.ts";
 
 /** `error`: cannot be played or is wrong in the file; `warning`: doubtful; `info`: worth knowing. */
 export type Severity = "error" | "warning" | "info";
@@ -44,10 +45,10 @@ export interface Report {
   readonly related?: readonly RelatedPlace[];
   /** The event that the report is about, for bar and beat; or the note, when none of the hand's events is about it. */
   readonly at?: { readonly hand: WrittenHand; readonly event: number; readonly note?: Note };
-  /** The events of that hand that it is about, both ends included, when they are more than `at`. */
-  readonly over?: { readonly first: number; readonly last: number };
   /** All that is compared, where that is music in several places: a mark that it is intended holds for these notes. */
   readonly places?: readonly FindingPlace[];
+  /** The events of that hand that it is about, both ends included, when they are more than `at`. */
+  readonly over?: { readonly first: number; readonly last: number };
 }
 
 /** Events of one hand, both ends included. */
@@ -70,6 +71,8 @@ export interface RuleInput {
   readonly instrument?: Stringing;
   /** The tempo that a person gave for a score that states none, in quarter notes a minute. */
   readonly tempo?: number;
+  /** What was found for stretches of this music before, in this reading or an earlier one. */
+  readonly solutions?: SolutionMemory;
 }
 
 /** One check. Its id names the problem, in kebab-case; its file has the same name in camelCase. */

@@ -4,7 +4,7 @@ import type { Edit } from "../text/edits.ts";
 import { defineRule, type RuleInput } from "./define.ts";
 import { bracketEdits, digitEdits, fingersIn } from "./support/fixes.ts";
 import { nameOf, placeOfNote } from "./support/places.ts";
-import { printedBrackets } from "./support/printedBrackets.ts";
+import { bracketsTouching, printedBrackets } from "./support/printedBrackets.ts";
 import { hasSpecialSound, notesOf, type PlacedNote } from "./support/printedPlacings.ts";
 import { allBut, type EventRange, solveAround, tellingMilli } from "./support/solveAround.ts";
 
@@ -64,9 +64,7 @@ function isSlow(input: RuleInput, hand: WrittenHand, event: number): boolean {
 
 /** A bracket over the turning note and others says by itself where its thumb is, or that it turns. */
 function isInBracket(input: RuleInput, hand: WrittenHand, event: number): boolean {
-  return printedBrackets(input, hand).some(
-    ({ first, last }) => first < last && first <= event && event <= last,
-  );
+  return bracketsTouching(input, hand, event, event).some(({ first, last }) => first < last);
 }
 
 /** The rise and the fall around a turn, with the brackets that reach into them. */
@@ -80,8 +78,7 @@ function rangeAround(input: RuleInput, hand: WrittenHand, event: number): EventR
   let last = event;
   while (first > event - notesEachSide && rises(first - 1, first)) first -= 1;
   while (last < event + notesEachSide && rises(last + 1, last)) last += 1;
-  const brackets = printedBrackets(input, hand);
-  for (const { bracket } of brackets) {
+  for (const { bracket } of printedBrackets(input, hand)) {
     if (bracket.first < last && bracket.last > first) {
       first = Math.min(first, bracket.first);
       last = Math.max(last, bracket.last);

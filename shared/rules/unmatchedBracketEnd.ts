@@ -13,7 +13,7 @@ import { defineRule, type Fix, type RuleInput } from "./define.ts";
 import { isSound } from "./support/bracketShape.ts";
 import { newBracketEdits } from "./support/fixes.ts";
 import { eventName } from "./support/places.ts";
-import { printedBrackets } from "./support/printedBrackets.ts";
+import { bracketsTouching } from "./support/printedBrackets.ts";
 import { allBut, type EventRange, solveAround } from "./support/solveAround.ts";
 
 const complete = { title: "Add the missing end of the bracket", safety: "ask" } as const;
@@ -166,7 +166,7 @@ function placingAt(
   if (!found || !isSound({ placings: [found.placing] })) return undefined;
   const first = end.type === "start" ? event : found.first;
   const range = { first, last: found.last };
-  const isPrinted = printedBrackets(input, hand).some(
+  const isPrinted = bracketsTouching(input, hand, range.first, range.last).some(
     ({ bracket }) => bracket.first === range.first && bracket.last === range.last,
   );
   return isPrinted ? undefined : range;

@@ -3,7 +3,8 @@ import type { Weights } from "../fingering/weights.ts";
 import type { CrossingStyle } from "../fingering/write.ts";
 import { aboutFingers, type WrittenHand, writtenHand } from "../fingering/written.ts";
 import type { Stringing } from "../harp/tunings.ts";
-import type { Finding } from "../rules/define.ts";
+import { usePassageMemory } from "../passages/passagesOfHands.ts";
+import type { Finding, RuleInput } from "../rules/define.ts";
 import { rules } from "../rules/registry.ts";
 import { runRules } from "../rules/runRules.ts";
 import { aboutBrackets, readBrackets } from "../score/brackets.ts";
@@ -15,6 +16,9 @@ import { readScore } from "../score/readScore.ts";
 import { defaultTempo, Timeline } from "../score/timeline.ts";
 import { LineIndex } from "../text/lineIndex.ts";
 import { InputError, type Problem } from "../text/problem.ts";
+import type { ReadEntry } from "./acceptedFile.ts";
+import { type SortedFindings, sortAccepted } from "./acceptFindings.ts";
+import { AnalysisMemory } from "./analysisMemory.ts";
 import { playerOf, type Settings } from "./settings.ts";
 
 export type { Settings } from "./settings.ts";
@@ -35,7 +39,12 @@ export interface Analysis {
   readonly weights: Weights;
   /** How crossings are printed. */
   readonly crossingStyle: CrossingStyle | undefined;
+  /** What the rules found; they run when this is first asked for. */
   readonly findings: readonly Finding[];
+  /** What was found as well, and is meant to be as it is. */
+  readonly accepted: SortedFindings<ReadEntry>["accepted"];
+  /** What the settings accept and nothing of the kind was found. */
+  readonly unmatched: readonly ReadEntry[];
   /** What was taken for granted, in sentences. */
   readonly assumptions: readonly string[];
 }
@@ -43,8 +52,9 @@ export interface Analysis {
 /**
  * Reads a score and checks it. Never throws for a broken text: what could not be read is in `problems`. A text that
  * is not well-formed, or has no harp part, has no findings.
+ * @param memory what earlier readings of nearly the same text found, to be used and added to.
  */
-export function analyse(text: string, settings: Settings = {}): Analysis {
+export function analyse(text: string, settings: Settings = {}, memory = new AnalysisMemory()): Analysis {
   const { score, problems } = readScore(text);
   const profile = playerOf(settings);
   const base = {
@@ -58,7 +68,7 @@ export function analyse(text: string, settings: Settings = {}): Analysis {
     crossingStyle: settings.print?.crossings,
   };
   if (!score.wellFormed)
-    return { ...base, problems, harp: undefined, hands: [], findings: [], assumptions: [] };
+    return { ...base, ...nothingFound, problems, harp: undefined, hands: [], assumptions: [] };
   let harp: HarpChoice;
   try {
     harp = findHarp(score, settings.part, settings.hands);
@@ -70,7 +80,7 @@ export function analyse(text: string, settings: Settings = {}): Analysis {
       problems: [problem, ...problems],
       harp: undefined,
       hands: [],
-      findings: [],
+      ...nothingFound,
       assumptions: [],
     };
   }
@@ -88,11 +98,44 @@ export function analyse(text: string, settings: Settings = {}): Analysis {
   if (!timeline.stated) {
     assumptions.push(`The score states no tempo: ${tempo} quarter notes a minute are assumed.`);
   }
+  usePassageMemory(hands, memory.passages);
   const { weights, crossingStyle, instrument } = base;
-  const input = { text, score, harp, hands, weights, crossingStyle, instrument };
+  const { solutions } = memory;
+  const read = { text, score, harp, hands, weights, crossingStyle, instrument };
+  const input = { ...read, solutions, tempo: settings.tempo };
+  let found: SortedFindings<ReadEntry> | undefined;
+  const sorted = (): SortedFindings<ReadEntry> => {
+    found ??= sortAccepted(input, findingsOf(input, settings), entriesOf(settings));
+    return found;
+  };
+  return {
+    ...base,
+    problems,
+    harp,
+    hands,
+    get findings() {
+      return sorted().findings;
+    },
+    get accepted() {
+      return sorted().accepted;
+    },
+    get unmatched() {
+      return sorted().unmatched;
+    },
+    assumptions,
+  };
+}
+
+function findingsOf(input: RuleInput, settings: Settings): Finding[] {
   const wanted = rules.filter(({ id }) => settings.severity?.[id] !== "off");
-  const findings = runRules(input, wanted).map((finding) => withSeverity(finding, settings));
-  return { ...base, problems, harp, hands, findings, assumptions };
+  return runRules(input, wanted).map((finding) => withSeverity(finding, settings));
+}
+
+const nothingFound: SortedFindings<ReadEntry> = { findings: [], accepted: [], unmatched: [] };
+
+/** The entries of rules that are in use: what nobody looks for is not missed. */
+function entriesOf({ accepted = [], severity }: Settings): readonly ReadEntry[] {
+  return accepted.filter(({ rule }) => severity?.[rule] !== "off");
 }
 
 function withSeverity(finding: Finding, { severity }: Settings): Finding {

@@ -6,16 +6,19 @@ export interface Place {
 
 /** Converts between offsets and lines. Line ends are LF, CRLF and CR, as in XML and in LSP. */
 export class LineIndex {
-  readonly #starts: number[] = [0];
+  readonly #text: string;
   readonly #length: number;
+  #found: readonly number[] | undefined;
 
   constructor(text: string) {
+    this.#text = text;
     this.#length = text.length;
-    for (let at = 0; at < text.length; at += 1) {
-      const code = text.charCodeAt(at);
-      if (code === 13 && text.charCodeAt(at + 1) === 10) continue;
-      if (code === 10 || code === 13) this.#starts.push(at + 1);
-    }
+  }
+
+  /** Where each line starts; looked for when first needed. */
+  get #starts(): readonly number[] {
+    this.#found ??= lineStarts(this.#text);
+    return this.#found;
   }
 
   get lineCount(): number {
@@ -42,4 +45,14 @@ export class LineIndex {
     const next = this.#starts[line] ?? this.#length + 1;
     return Math.min(start + Math.max(0, place.column - 1), Math.max(start, next - 1), this.#length);
   }
+}
+
+function lineStarts(text: string): number[] {
+  const starts = [0];
+  for (let at = 0; at < text.length; at += 1) {
+    const code = text.charCodeAt(at);
+    if (code === 13 && text.charCodeAt(at + 1) === 10) continue;
+    if (code === 10 || code === 13) starts.push(at + 1);
+  }
+  return starts;
 }

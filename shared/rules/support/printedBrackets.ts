@@ -1,5 +1,6 @@
 import type { WrittenHand, WrittenPlacing } from "../../fingering/written.ts";
 import type { PrintedBracket } from "../../score/brackets.ts";
+import { Ranges } from "../../text/ranges.ts";
 import type { RuleInput } from "../define.ts";
 
 /** A bracket and the events that it puts under the hand: a crossing's pivot, from which it may be drawn, is left out. */
@@ -9,17 +10,38 @@ export interface BracketPlacing {
   readonly bracket: PrintedBracket;
 }
 
-const known = new WeakMap<WrittenHand, readonly BracketPlacing[]>();
+interface Known {
+  readonly placings: readonly BracketPlacing[];
+  readonly byEvent: Ranges<BracketPlacing>;
+}
+
+const known = new WeakMap<WrittenHand, Known>();
 
 /** The brackets of a hand as placings, in order. */
 export function printedBrackets(input: RuleInput, hand: WrittenHand): readonly BracketPlacing[] {
+  return knownOf(input, hand).placings;
+}
+
+/** Those that hold one of these events, in order. */
+export function bracketsTouching(
+  input: RuleInput,
+  hand: WrittenHand,
+  first: number,
+  last: number,
+): readonly BracketPlacing[] {
+  return knownOf(input, hand).byEvent.touching(first, last);
+}
+
+function knownOf(input: RuleInput, hand: WrittenHand): Known {
   let found = known.get(hand);
   if (!found) {
-    found = hand.placings.map(({ first, last, bracket, fromPivot }) =>
-      fromPivot && !isCrossing(input, hand, { first, last, bracket })
+    const printed = new Ranges(hand.brackets.brackets);
+    const placings = hand.placings.map(({ first, last, bracket, fromPivot }) =>
+      fromPivot && !isCrossing(input, hand, printed, { first, last, bracket })
         ? { first: bracket.first, last, bracket }
         : { first, last, bracket },
     );
+    found = { placings, byEvent: new Ranges(placings) };
     known.set(hand, found);
   }
   return found;
@@ -33,14 +55,16 @@ export function printedBrackets(input: RuleInput, hand: WrittenHand): readonly B
 function isCrossing(
   input: RuleInput,
   hand: WrittenHand,
+  printed: Ranges<PrintedBracket>,
   { first, last, bracket }: Pick<WrittenPlacing, "first" | "last" | "bracket">,
 ): boolean {
-  const { brackets } = hand.brackets;
-  if (brackets.some((other) => other.last === bracket.first && other.first < other.last)) return true;
+  const here = printed.touching(bracket.first, bracket.first);
+  if (here.some((other) => other.last === bracket.first && other.first < other.last)) return true;
   const { crossAtMostSteps } = input.weights;
   const steps = stepsBetween(hand, bracket.first, first);
   if (steps === 0 || Math.abs(steps) > crossAtMostSteps) return false;
-  if (first === last) return brackets.some((other) => other.first === last && other.last > last);
+  if (first === last)
+    return printed.touching(last, last).some((other) => other.first === last && other.last > last);
   for (let event = first; event < last; event += 1) {
     if (Math.sign(stepsBetween(hand, event, event + 1)) !== Math.sign(steps)) return false;
     const [a, b] = [hand.fingers[event]!, hand.fingers[event + 1]!];

@@ -1,6 +1,7 @@
 import type { Finger } from "../../fingering/model.ts";
 import { isOnePlacing, type WrittenHand } from "../../fingering/written.ts";
 import type { EventNote } from "../../score/handLines.ts";
+import { Ranges } from "../../text/ranges.ts";
 import type { RuleInput } from "../define.ts";
 import { type BracketPlacing, printedBrackets } from "./printedBrackets.ts";
 
@@ -27,16 +28,36 @@ export interface PrintedPlacing {
   readonly rolled: boolean;
 }
 
-const known = new WeakMap<WrittenHand, readonly PrintedPlacing[]>();
+interface Known {
+  readonly placings: readonly PrintedPlacing[];
+  readonly byEvent: Ranges<PrintedPlacing>;
+}
+
+const known = new WeakMap<WrittenHand, Known>();
 
 /** The placings that a hand has in print, in order. A chord under a bracket that is no placing counts by itself. */
 export function printedPlacings(input: RuleInput, hand: WrittenHand): readonly PrintedPlacing[] {
-  let placings = known.get(hand);
-  if (!placings) {
-    placings = findPlacings(input, hand);
-    known.set(hand, placings);
+  return knownOf(input, hand).placings;
+}
+
+/** Those that hold one of these events, in order. */
+export function placingsTouching(
+  input: RuleInput,
+  hand: WrittenHand,
+  first: number,
+  last: number,
+): readonly PrintedPlacing[] {
+  return knownOf(input, hand).byEvent.touching(first, last);
+}
+
+function knownOf(input: RuleInput, hand: WrittenHand): Known {
+  let found = known.get(hand);
+  if (!found) {
+    const placings = findPlacings(input, hand);
+    found = { placings, byEvent: new Ranges(placings) };
+    known.set(hand, found);
   }
-  return placings;
+  return found;
 }
 
 function findPlacings(input: RuleInput, hand: WrittenHand): PrintedPlacing[] {
@@ -100,7 +121,8 @@ export function staysInOrder(
   fingers: readonly Finger[],
 ): boolean {
   const finger = new Map(changed.map((note, i) => [note.entry, fingers[i]!]));
-  return printedPlacings(input, hand)
+  const events = changed.map(({ event }) => event);
+  return placingsTouching(input, hand, Math.min(...events), Math.max(...events))
     .filter(({ notes }) => notes.some(({ entry }) => finger.has(entry)))
     .every(({ notes }) =>
       inOrder(notes.map((note) => ({ ...note, finger: finger.get(note.entry) ?? note.finger }))),

@@ -2,7 +2,7 @@ import type { Finger, Locks, Solution, TermName } from "../../fingering/model.ts
 import { solve } from "../../fingering/solve.ts";
 import { isOnePlacing, locksOf, searchLine, type WrittenHand } from "../../fingering/written.ts";
 import type { RuleInput } from "../define.ts";
-import { printedBrackets } from "./printedBrackets.ts";
+import { bracketsTouching } from "./printedBrackets.ts";
 
 /** Inclusive range of events of one hand. */
 export interface EventRange {
@@ -66,8 +66,10 @@ export function solveAround(
   const from = Math.max(0, range.first - around);
   const to = Math.min(hand.line.events.length - 1, range.last + around);
   const line = { ...hand.line, events: hand.line.events.slice(from, to + 1) };
-  const locks = locksBetween(input, hand, from, to, decisions);
-  const found = solve({ ...searchLine(line), locks }, input.weights);
+  const { events } = searchLine(line);
+  const sought = { hand: line.hand, events, locks: locksBetween(input, hand, from, to, decisions) };
+  const find = (): Solution => solve(sought, input.weights);
+  const found = input.solutions?.solution(sought, input.weights, find) ?? find();
   const fingers: (readonly (Finger | undefined)[])[] = [];
   found.fingers.forEach((row, i) => {
     fingers[from + i] = row;
@@ -120,7 +122,7 @@ function locksBetween(
       row.map((finger, stringAt) => (decisions.fingers(from + i, stringAt) ? finger : undefined)),
     );
   for (const { event, stringAt, finger } of decisions.fixed ?? []) fingers[event - from]![stringAt] = finger;
-  const printed = printedBrackets(input, hand).filter((placing) => decisions.placings(placing));
+  const printed = bracketsTouching(input, hand, from, to).filter((placing) => decisions.placings(placing));
   const placings = [...printed, ...(decisions.placed ?? [])]
     .filter(({ first, last }) => first >= from && last <= to)
     .filter((placing) => isOnePlacing(hand.line, placing))

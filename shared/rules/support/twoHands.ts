@@ -1,14 +1,18 @@
 import type { Finger } from "../../fingering/model.ts";
 import type { WrittenHand } from "../../fingering/written.ts";
 import { compare } from "../../score/rational.ts";
+import { firstWhere } from "../../text/firstWhere.ts";
 import type { RuleInput } from "../define.ts";
 
 /** True when the other hand plucks nothing at the instant of this event. */
 export function isOtherHandFree(input: RuleInput, hand: WrittenHand, event: number): boolean {
   const { onset } = hand.line.events[event]!;
-  return !input.hands.some(
-    (other) => other !== hand && other.line.events.some((entry) => compare(entry.onset, onset) === 0),
-  );
+  return !input.hands.some((other) => {
+    if (other === hand) return false;
+    const { events } = other.line;
+    const at = firstWhere(events.length, (i) => compare(events[i]!.onset, onset) >= 0);
+    return at < events.length && compare(events[at]!.onset, onset) === 0;
+  });
 }
 
 /**

@@ -57,7 +57,10 @@ export class Reasons {
         [to.hand.hand]: cutOut(own, begin, end)?.line,
         ...(other ? { [other.hand]: cutOut(this.#line(other), begin, end)?.line } : {}),
       };
-      return costOf(solveBoth(lines, this.#input.weights));
+      const { solutions, weights } = this.#input;
+      const find = (): number => costOf(solveBoth(lines, weights));
+      const sought = [lines.right, lines.left].filter((part) => part !== undefined);
+      return solutions?.cost(sought, weights, find) ?? find();
     };
     const copied = { ...line, locks: locksWithCopy(line, this.#input, passage, from, to, [region]) };
     return costWith(copied) - costWith(line);

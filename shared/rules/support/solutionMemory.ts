@@ -1,0 +1,94 @@
+import type { FingeringEvent, FingeringLine, Solution } from "../../fingering/model.ts";
+import type { Weights } from "../../fingering/weights.ts";
+
+/** So many answers are remembered at least, and twice as many at most: a solution takes some thousand bytes. */
+const fewestRemembered = 3000;
+
+/**
+ * What searches gave, by what they were asked: strings, times, decisions. Music that stands elsewhere after an edit,
+ * and music that comes back, is not searched again. What was not asked for the longest is forgotten first.
+ */
+export class SolutionMemory {
+  readonly #solutions = new Answers<Solution>();
+  readonly #costs = new Answers<number>();
+  readonly #tables = new WeakMap<Weights, number>();
+  readonly #tableNumbers = new Map<string, number>();
+
+  /** What is known to be the solution of a line with its locks, or else what `find` gives. Jumps do not count. */
+  solution(line: FingeringLine, weights: Weights, find: () => Solution): Solution {
+    return this.#solutions.get(this.#keyOf([line], weights), find);
+  }
+
+  /** What these lines, played together, are known to cost, or else what `find` gives. */
+  cost(lines: readonly FingeringLine[], weights: Weights, find: () => number): number {
+    return this.#costs.get(this.#keyOf(lines, weights), find);
+  }
+
+  /** Everything that a search looks at, as numbers: times only as far as they differ from event to event. */
+  #keyOf(lines: readonly FingeringLine[], weights: Weights): string {
+    const numbers = [this.#tableNumber(weights)];
+    const start = Math.min(...lines.map(({ events }) => events[0]?.atMicros ?? Number.POSITIVE_INFINITY));
+    for (const line of lines) addLine(line, start, numbers);
+    return numbers.join();
+  }
+
+  /** Tables of costs are alike when all their numbers are. */
+  #tableNumber(weights: Weights): number {
+    let number = this.#tables.get(weights);
+    if (number === undefined) {
+      const content = JSON.stringify(weights);
+      number = this.#tableNumbers.get(content) ?? this.#tableNumbers.size;
+      this.#tableNumbers.set(content, number);
+      this.#tables.set(weights, number);
+    }
+    return number;
+  }
+}
+
+/** What an event has besides strings and time, each as one bit. A new property of events has to be named here. */
+const eventMarks = {
+  rolled: 1,
+  held: 2,
+  slidesOn: 4,
+  cutBefore: 8,
+} satisfies Record<Exclude<keyof FingeringEvent, "strings" | "atMicros">, number>;
+const markNames = Object.keys(eventMarks) as (keyof typeof eventMarks)[];
+const joinedMark = 64;
+const apartMark = 128;
+
+function addLine({ hand, events, locks, jumps }: FingeringLine, start: number, numbers: number[]): void {
+  const placings = locks?.placings ?? [];
+  numbers.push(hand === "right" ? 0 : 1, events.length, placings.length, jumps?.length ?? 0);
+  for (const { first, last } of placings) numbers.push(first, last);
+  for (const { from, to, gapMicros } of jumps ?? []) numbers.push(from, to, gapMicros);
+  let before = start;
+  events.forEach((event, i) => {
+    const { strings, atMicros } = event;
+    let marks = 0;
+    for (const name of markNames) if (event[name]) marks += eventMarks[name];
+    const joint = locks?.joined?.[i];
+    if (joint !== undefined) marks += joint ? joinedMark : apartMark;
+    numbers.push(strings.length, atMicros - before, marks);
+    before = atMicros;
+    const row = locks?.fingers[i];
+    for (let j = 0; j < strings.length; j += 1) numbers.push(strings[j]!, row?.[j] ?? 0);
+  });
+}
+
+/** Answers by their questions, as many as were asked for lately. */
+class Answers<T> {
+  #recent = new Map<string, T>();
+  #older = new Map<string, T>();
+
+  get(question: string, find: () => T): T {
+    const recent = this.#recent.get(question);
+    if (recent !== undefined) return recent;
+    const answer = this.#older.get(question) ?? find();
+    if (this.#recent.size >= fewestRemembered) {
+      this.#older = this.#recent;
+      this.#recent = new Map();
+    }
+    this.#recent.set(question, answer);
+    return answer;
+  }
+}
