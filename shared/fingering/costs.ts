@@ -27,8 +27,10 @@ export class LineCosts {
   readonly hand: HandName;
   /** The strings of each event that the hand has fingers for, ascending, at most four. */
   readonly strings: readonly (readonly number[])[];
-  /** For each event, whether no placing may reach over the barline before it. */
+  /** For each event, whether no placing may reach over to it from the event before. */
   readonly cutBefore: readonly boolean[];
+  /** For each event, whether the hand is free of the strings before it. */
+  readonly #free: readonly boolean[];
   /** How many strings of each event are left without a finger. */
   readonly unplayed: readonly number[];
   /** For each event, the finger that may slide on from it to the next. */
@@ -48,7 +50,8 @@ export class LineCosts {
     this.#raw = raw;
     this.#felt = felt;
     this.strings = line.events.map((event) => playable(event.strings, line.hand));
-    this.cutBefore = line.events.map((event) => event.cutBefore === true);
+    this.#free = freeBefore(line);
+    this.cutBefore = line.events.map((event, i) => event.cutBefore === true || this.#free[i]!);
     this.unplayed = line.events.map((event) => Math.max(0, event.strings.length - 4));
     this.slides = allowedSlides(line, weights.slides);
     this.#rolled = line.events.map((event) => event.rolled === true);
@@ -163,7 +166,7 @@ export class LineCosts {
 
   /** True when `b` can go on in the direction of `a` with a finger passing under the thumb or the thumb over it. */
   crosses(a: PlacingChoice, b: PlacingChoice): boolean {
-    if (b.first !== a.last + 1) return false;
+    if (b.first !== a.last + 1 || this.#free[b.first]!) return false;
     const from = this.strings[a.last]!;
     const to = this.strings[b.first]!;
     if (from.length !== 1 || to.length !== 1) return false;
@@ -315,6 +318,13 @@ export function lastFinger(choice: PlacingChoice): Finger {
 
 function fingerOn(choice: PlacingChoice, string: number): Finger | undefined {
   return choice.fingers[choice.strings.indexOf(string)];
+}
+
+/** Where the hand is free of the strings, unless it is decided that a placing reaches over. */
+function freeBefore({ events, locks }: FingeringLine): boolean[] {
+  const free = events.map((event) => event.handFreeBefore === true);
+  for (const { first, last } of locks?.placings ?? []) free.fill(false, first + 1, last + 1);
+  return free;
 }
 
 /** A hand has four fingers: the right keeps the upper strings, the left the lower ones. */

@@ -26,6 +26,10 @@ export interface FingeringEvent {
   readonly slidesOn?: boolean;
   /** The music jumps to or from the barline before it, so that no placing may reach over it. */
   readonly cutBefore?: boolean;
+  /**
+   * The hand is free of the strings before it: neither a placing nor a crossing reaches over, but a locked placing.
+   */
+  readonly handFreeBefore?: boolean;
 }
 
 /** What has been decided already and must be kept. */

@@ -22,7 +22,8 @@ export function allowedSlides(line: FingeringLine, policy: SlidePolicy): (Finger
   const { events, locks } = line;
   return events.slice(1).map((to, i) => {
     const from = events[i]!;
-    if (from.strings.length !== 1 || to.strings.length !== 1 || to.cutBefore) return undefined;
+    if (from.strings.length !== 1 || to.strings.length !== 1 || to.cutBefore || to.handFreeBefore)
+      return undefined;
     const finger = slidingFinger(from.strings[0]!, to.strings[0]!);
     if (policy === "propose" || finger === undefined) return finger;
     const kept = locks?.fingers[i]?.[0] === finger && locks.fingers[i + 1]?.[0] === finger;

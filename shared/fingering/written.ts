@@ -80,6 +80,7 @@ export function searchLine(line: HandLine): FingeringLine {
       held: event.held,
       slidesOn: printedSlide(line, i) !== undefined,
       cutBefore: event.cutBefore,
+      handFreeBefore: event.handFreeBefore,
     })),
     jumps: line.jumps,
   };

@@ -15,7 +15,7 @@ export interface NoteSigns {
   arpeggio?: "up" | "down" | "plain";
   nonArpeggio?: boolean;
   harmonic?: boolean;
-  tremolo?: boolean;
+  tremolo?: "single" | "start" | "stop";
   trill?: boolean;
   slideStart?: boolean;
   slideStop?: boolean;
@@ -275,7 +275,10 @@ export class NoteReader {
         if (this.#inner === "technical") this.#sign().harmonic = true;
         break;
       case "tremolo":
-        if (this.#inner === "ornaments") this.#sign().tremolo = true;
+        if (this.#inner === "ornaments") {
+          const type = attributes.get("type");
+          this.#sign().tremolo = type === "start" || type === "stop" ? type : "single";
+        }
         break;
       case "trill-mark":
         if (this.#inner === "ornaments") this.#sign().trill = true;

@@ -150,7 +150,7 @@ export function mannerOf(event: LineEvent): string {
     event.grace ? "grace" : "",
     has((mark) => mark.harmonic) ? "harmonic" : "",
     has((mark) => mark.slideStart || mark.slideStop) ? "slide" : "",
-    has((mark) => mark.tremolo || mark.trill) ? "shake" : "",
+    has((mark) => mark.tremolo !== undefined || mark.trill) ? "shake" : "",
   ].join("");
 }
 

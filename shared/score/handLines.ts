@@ -1,3 +1,4 @@
+import { handFreeBefore } from "./freeHand.ts";
 import { type HandName, type HarpChoice, handOfNote } from "./hands.ts";
 import { type LineJump, lineJumps } from "./lineJumps.ts";
 import type { Note, Part, Score } from "./model.ts";
@@ -27,6 +28,8 @@ export interface LineEvent {
   readonly held: boolean;
   /** The music jumps to or from the barline before it. */
   readonly cutBefore: boolean;
+  /** The hand is free of the strings before it, as it muffles or as this note or the one before stands alone. */
+  readonly handFreeBefore: boolean;
 }
 
 /** The notes that one hand plucks, in order. */
@@ -59,7 +62,7 @@ export function handLines(score: Score, harp: HarpChoice, timeline = new Timelin
         plucked.push({ note, part, onset: add(score.measureStarts[note.measure.index]!, note.position) });
       }
     }
-    if (plucked.length > 0) lines.push(handLine(score, order, hand, plucked, timeline));
+    if (plucked.length > 0) lines.push(handLine(score, harp, order, hand, plucked, timeline));
   }
   return lines;
 }
@@ -72,6 +75,7 @@ interface Plucked {
 
 function handLine(
   score: Score,
+  harp: HarpChoice,
   order: PlayedOrder,
   hand: HandName,
   plucked: Plucked[],
@@ -87,7 +91,10 @@ function handLine(
   const times = eventTimes(groups, timeline);
   const uncut = groups.map((group, i) => lineEvent(group, times[i]!));
   const { jumps, cuts } = lineJumps(score, order, uncut, timeline);
-  const events = uncut.map((event, i) => (cuts.has(i) ? { ...event, cutBefore: true } : event));
+  const free = handFreeBefore(score, harp, hand, uncut);
+  const events = uncut.map((event, i) =>
+    cuts.has(i) || free.has(i) ? { ...event, cutBefore: cuts.has(i), handFreeBefore: free.has(i) } : event,
+  );
   const places = new Map<Note, { event: number; stringAt: number }>();
   events.forEach((event, i) => {
     event.notes.forEach((entry, j) => {
@@ -119,6 +126,7 @@ function lineEvent(group: readonly Plucked[], atMicros: number): LineEvent {
     rolled: byString.size > 1 && group.some(({ note }) => note.marks.arpeggio !== undefined),
     held: group.some(({ note }) => note.marks.fermata === true),
     cutBefore: false,
+    handFreeBefore: false,
   };
 }
 

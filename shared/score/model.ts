@@ -47,7 +47,8 @@ export interface NoteMarks {
   /** Struck together, by a bracket before the chord. */
   readonly nonArpeggio?: boolean;
   readonly harmonic?: boolean;
-  readonly tremolo?: boolean;
+  /** `single` on one note or chord; `start` and `stop` on the two that are played by turns. */
+  readonly tremolo?: "single" | "start" | "stop";
   readonly trill?: boolean;
   readonly slideStart?: boolean;
   readonly slideStop?: boolean;
@@ -85,6 +86,16 @@ export interface Note {
   readonly fingerings: readonly WrittenFingering[];
   readonly marks: NoteMarks;
   readonly site: NoteSite;
+}
+
+/** A sign that strings are muffled, which a hand does. */
+export interface Muffling {
+  readonly measure: Measure;
+  /** From the start of the measure, `<offset>` included. */
+  readonly position: Rational;
+  readonly staff: number;
+  /** All strings: both hands are busy. Otherwise the hand of the staff is. */
+  readonly all: boolean;
 }
 
 /** One end of a `<bracket>` as it stands in a `<direction>`. */
@@ -182,6 +193,7 @@ export interface Part {
   readonly notes: readonly Note[];
   readonly brackets: readonly BracketEnd[];
   readonly words: readonly Words[];
+  readonly mufflings: readonly Muffling[];
   /** Digits outside `<fingering>` that are likely fingers. */
   readonly probableFingerings: readonly ProbableFingering[];
   /** Changes of the instrument that plays the part, in order of time. */

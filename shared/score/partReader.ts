@@ -9,6 +9,7 @@ import type {
   InstrumentChange,
   Jump,
   Measure,
+  Muffling,
   Part,
   ProbableFingering,
   TempoMark,
@@ -60,6 +61,7 @@ export class PartReader {
   readonly #notes: NoteInProgress[] = [];
   readonly #brackets: Moved<BracketEnd>[] = [];
   readonly #words: Moved<Words>[] = [];
+  readonly #mufflings: Muffling[] = [];
   readonly #probable: ProbableFingering[] = [];
   readonly #instrumentChanges: InstrumentChange[] = [];
   readonly #maker = new NoteMaker();
@@ -302,6 +304,7 @@ export class PartReader {
     tempo: (quartersPerMinute, position) =>
       this.#told.tempo({ measure: this.#measure!.index, position, quartersPerMinute }),
     jump: (jump) => this.#told.jump(jump),
+    muffling: (muffling) => this.#mufflings.push(muffling),
     instrument: (instrument, position) =>
       this.#instrumentChanges.push({ measure: this.#measure!, position, instrument }),
   };
@@ -339,6 +342,7 @@ export class PartReader {
       notes: this.#notes,
       brackets: this.#brackets,
       words: this.#words,
+      mufflings: this.#mufflings,
       probableFingerings: this.#probable,
       instrumentChanges: this.#instrumentChanges,
       span: this.#span,

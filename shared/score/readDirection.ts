@@ -1,5 +1,5 @@
 import { child, childrenNamed, childText, type LocatedElement } from "../musicxml/element.ts";
-import type { BracketEnd, Jump, Measure, Words } from "./model.ts";
+import type { BracketEnd, Jump, Measure, Muffling, Words } from "./model.ts";
 import { add, divide, parseDecimal, type Rational } from "./rational.ts";
 
 /** Where a direction stands. */
@@ -16,6 +16,7 @@ export interface DirectionListener {
   words(words: Words): void;
   tempo(quartersPerMinute: number, position: Rational): void;
   jump(jump: Jump): void;
+  muffling(muffling: Muffling): void;
   /** From here on another of the part's instruments plays. */
   instrument(id: string, position: Rational): void;
 }
@@ -61,6 +62,10 @@ export function readDirection(
           break;
         case "metronome":
           metronome ??= readMetronome(sign);
+          break;
+        case "damp":
+        case "damp-all":
+          listener.muffling({ measure, position, staff, all: sign.name === "damp-all" });
           break;
         case "segno":
         case "coda":

@@ -9,6 +9,7 @@ import { openTuning } from "../harp/tunings.ts";
 import type { Severity } from "../rules/define.ts";
 import type { HandOptions } from "../score/hands.ts";
 import type { Problem } from "../text/problem.ts";
+import type { ReadEntry } from "./acceptedFile.ts";
 import { readJson } from "./jsonSchema.ts";
 import { profileSchema, settingsSchema } from "./settingsSchema.ts";
 
@@ -32,6 +33,8 @@ export interface Settings {
   readonly placings?: "brackets" | "slurs" | "lines";
   /** Which hand plays what, where the score is not to be followed. */
   readonly hands?: HandOptions;
+  /** What is found in this score and is meant to be as it is. */
+  readonly accepted?: readonly ReadEntry[];
 }
 
 /** How fingering is printed. */

@@ -149,6 +149,10 @@ export class Evaluator {
       [notes.every(({ finger }) => finger >= 1 && finger <= 4), "a note without a finger"],
       [notes.every(({ finger }, k) => k === 0 || finger > notes[k - 1]!.finger), "fingers out of order"],
       [ways.every((one) => one !== 0 && one === ways[0]), "not one way"],
+      [
+        !ways.some((_, k) => line.events[first + 1 + k]!.handFreeBefore),
+        "over a moment when the hand is free",
+      ],
       [keepsFingers(line, placing), "another finger than the locked one"],
     ]);
   }
@@ -176,6 +180,7 @@ export class Evaluator {
     return failing([
       [b === a + 1, "not the next event"],
       [alone, "a chord cannot be crossed from or to"],
+      [!line.events[b]!.handFreeBefore, "the hand is free in between"],
       [onward !== 0, "no other string"],
       [arrives === undefined || arrives === onward, "the crossing turns back"],
       [leaves === undefined || leaves === onward, "the placing turns back from its crossing"],
