@@ -51,6 +51,7 @@ const eventMarks = {
   held: 2,
   slidesOn: 4,
   cutBefore: 8,
+  handFreeBefore: 16,
 } satisfies Record<Exclude<keyof FingeringEvent, "strings" | "atMicros">, number>;
 const markNames = Object.keys(eventMarks) as (keyof typeof eventMarks)[];
 const joinedMark = 64;
