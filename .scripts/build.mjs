@@ -1,7 +1,8 @@
 // Bundles the command line, the language server, the VS Code extension and the panel's page into dist/.
-import { copyFileSync, existsSync, mkdirSync, readdirSync, renameSync, rmSync } from "node:fs";
+import { copyFileSync, existsSync, mkdirSync, readdirSync, renameSync, rmSync, writeFileSync } from "node:fs";
 import { join } from "node:path";
 import { build } from "esbuild";
+import { bundledPackages, noticesText } from "./notices.mjs";
 import { root } from "./steps.mjs";
 
 const common = {
@@ -16,6 +17,7 @@ const common = {
   // The language server's UMD builds hide their requires from a bundler; their ES modules do not.
   mainFields: ["module", "main"],
   logLevel: "warning",
+  metafile: true,
 };
 
 const bundles = [
@@ -53,12 +55,16 @@ const dist = join(root, "dist");
 const aside = join(dist, `.building-${process.pid}`);
 mkdirSync(aside, { recursive: true });
 try {
+  const metafiles = [];
   for (const bundle of bundles) {
     const entryPoint = Object.values(bundle.entryPoints)[0];
-    if (existsSync(join(root, entryPoint))) await build({ ...common, ...bundle, outdir: aside });
+    if (existsSync(join(root, entryPoint)))
+      metafiles.push((await build({ ...common, ...bundle, outdir: aside })).metafile);
     else console.error(`build: there is no ${entryPoint}; its bundle is left out.`);
   }
   for (const [name, path] of Object.entries(copies)) copyFileSync(join(root, path), join(aside, name));
+  const folders = [...bundledPackages(metafiles), "node_modules/verovio"].sort();
+  writeFileSync(join(aside, "third-party-notices.txt"), noticesText(folders));
   const made = readdirSync(aside);
   for (const name of made) renameSync(join(aside, name), join(dist, name));
   for (const name of readdirSync(dist)) {

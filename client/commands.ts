@@ -1,6 +1,8 @@
 import * as vscode from "vscode";
-import { ExecuteCommandRequest, type LanguageClient } from "vscode-languageclient/node";
 import { type FingerRequest, type FingerScope, fingerCommand } from "../shared/protocol/commands.ts";
+import type { ContainerEditors } from "./container/containerEditors.ts";
+import { reporting } from "./reporting.ts";
+import type { Server } from "./server.ts";
 
 /** Each command of the palette and how much it fingers. */
 const scopes: readonly (readonly [command: string, scope: FingerScope])[] = [
@@ -11,38 +13,32 @@ const scopes: readonly (readonly [command: string, scope: FingerScope])[] = [
 ];
 
 /** Registers the palette's commands. They act on the score at the cursor and keep what is printed. */
-export function registerCommands(client: LanguageClient): vscode.Disposable[] {
+export function registerCommands(server: Server, containers: ContainerEditors): vscode.Disposable[] {
+  const register = (command: string, run: () => Promise<unknown>): vscode.Disposable =>
+    vscode.commands.registerCommand(command, () => reporting(run));
   return [
-    ...scopes.map(([command, scope]) =>
-      vscode.commands.registerCommand(command, () => reporting(() => finger(client, scope))),
-    ),
-    vscode.commands.registerCommand("placewright.restartServer", () => reporting(() => restart(client))),
+    ...scopes.map(([command, scope]) => register(command, () => finger(server, containers, scope))),
+    register("placewright.restartServer", () => server.restart()),
+    register("placewright.showOutput", async () => server.output.show()),
   ];
 }
 
-async function finger(client: LanguageClient, scope: FingerScope): Promise<void> {
+async function finger(server: Server, containers: ContainerEditors, scope: FingerScope): Promise<void> {
+  const client = await server.running();
+  const container = containers.active;
+  if (container && scope !== "score")
+    throw new Error("Choose the bars in the panel: a compressed score has no text for a cursor to stand in.");
   const editor = vscode.window.activeTextEditor;
-  if (!editor) throw new Error("Open a MusicXML score and put the cursor in the music to finger.");
-  await client.start();
+  const place = container
+    ? { uri: container, version: containers.versionOf(container), at: new vscode.Position(0, 0) }
+    : editor && { uri: editor.document.uri, version: editor.document.version, at: editor.selection.active };
+  if (!place) throw new Error("Open a MusicXML score and put the cursor in the music to finger.");
   const request: FingerRequest = {
-    uri: client.code2ProtocolConverter.asUri(editor.document.uri),
+    uri: client.code2ProtocolConverter.asUri(place.uri),
     scope,
-    position: client.code2ProtocolConverter.asPosition(editor.selection.active),
+    position: client.code2ProtocolConverter.asPosition(place.at),
     mode: "keep",
-    version: editor.document.version,
+    version: place.version,
   };
-  await client.sendRequest(ExecuteCommandRequest.type, { command: fingerCommand, arguments: [request] });
-}
-
-async function restart(client: LanguageClient): Promise<void> {
-  await (client.isRunning() ? client.restart() : client.start());
-}
-
-/** Shows the user why a command did nothing. */
-async function reporting(command: () => Promise<void>): Promise<void> {
-  try {
-    await command();
-  } catch (error) {
-    await vscode.window.showErrorMessage(error instanceof Error ? error.message : String(error));
-  }
+  await client.sendRequest("workspace/executeCommand", { command: fingerCommand, arguments: [request] });
 }

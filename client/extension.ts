@@ -1,40 +1,46 @@
-import type { ExtensionContext } from "vscode";
 import * as vscode from "vscode";
-import { LanguageClient, type LanguageClientOptions, TransportKind } from "vscode-languageclient/node";
 import { registerCommands } from "./commands.ts";
+import { ContainerEditors } from "./container/containerEditors.ts";
+import { openDemo } from "./openDemo.ts";
+import { openSettingsFile } from "./openSettingsFile.ts";
 import { PanelHosts } from "./panel/host.ts";
+import { reporting } from "./reporting.ts";
+import { isScore } from "./scores.ts";
+import { Server } from "./server.ts";
+import { ScoreStatus } from "./status.ts";
 
-let client: LanguageClient | undefined;
+let server: Server | undefined;
 
-/** Starts the language server, which reads the scores that are open and will be. */
-export async function activate(context: ExtensionContext): Promise<void> {
-  const output = vscode.window.createOutputChannel("Placewright", { log: true });
-  const module = context.asAbsolutePath("dist/server.cjs");
-  client = new LanguageClient(
-    "placewright",
-    "Placewright",
-    {
-      run: { module, transport: TransportKind.ipc },
-      debug: { module, transport: TransportKind.ipc, options: { execArgv: ["--nolazy", "--inspect=6017"] } },
-    },
-    { documentSelector: scoreSelector(), outputChannel: output },
+/**
+ * Puts everything in place and starts nothing: the language server and all that speaks with it are loaded once there
+ * is a score, for this runs for every XML file.
+ */
+export function activate(context: vscode.ExtensionContext): void {
+  const status = new ScoreStatus();
+  const started = new Server(context, status);
+  server = started;
+  const panels = new PanelHosts(started, vscode.Uri.joinPath(context.extensionUri, "dist"));
+  const containers = new ContainerEditors(started, panels);
+  started.edits = (edit) => containers.apply(edit);
+  const look = (document: vscode.TextDocument): void => {
+    if (isScore(document)) started.wake();
+  };
+  const command = (name: string, run: () => Promise<unknown>): vscode.Disposable =>
+    vscode.commands.registerCommand(`placewright.${name}`, () => reporting(run));
+  context.subscriptions.push(
+    started,
+    status,
+    ...panels.register(),
+    ...containers.register(),
+    ...registerCommands(started, containers),
+    command("openDemo", () => openDemo(context.extensionUri)),
+    command("openSettingsFile", () => openSettingsFile(containers.active)),
+    vscode.workspace.onDidOpenTextDocument(look),
+    vscode.workspace.onDidSaveTextDocument(look),
   );
-  const panels = new PanelHosts(client, vscode.Uri.joinPath(context.extensionUri, "dist"));
-  context.subscriptions.push(output, ...registerCommands(client), ...panels.register());
-  await client.start();
+  for (const document of vscode.workspace.textDocuments) look(document);
 }
 
 export async function deactivate(): Promise<void> {
-  await client?.dispose();
-}
-
-/**
- * MusicXML by its language, and XML whose name may hold a score: the server looks into those and keeps quiet about
- * the ones that are something else. The old side of a comparison has another scheme and is left alone.
- */
-function scoreSelector(): LanguageClientOptions["documentSelector"] {
-  return ["file", "untitled"].flatMap((scheme) => [
-    { scheme, language: "musicxml" },
-    { scheme, language: "xml", pattern: "**/*.{musicxml,xml}" },
-  ]);
+  await server?.stop();
 }

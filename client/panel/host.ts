@@ -1,5 +1,4 @@
 import * as vscode from "vscode";
-import type { LanguageClient } from "vscode-languageclient/node";
 import {
   type PanelNews,
   type PanelQuestion,
@@ -8,6 +7,8 @@ import {
   type ToPanelHost,
   type ToPanelPage,
 } from "../../shared/protocol/panel.ts";
+import { isScore } from "../scores.ts";
+import type { Server } from "../server.ts";
 import { pageHtml } from "./page.ts";
 
 /** The kind of webview, by which the editor finds panels again after a restart. */
@@ -15,14 +16,23 @@ const viewType = "placewright.panel";
 /** How long typing or the cursor must rest before the page is told, in milliseconds. */
 const restMs = 90;
 
+/** A score whose text somebody keeps, as the panel needs it. */
+export interface ShownScore {
+  readonly uri: vscode.Uri;
+  /** Sees to it that the server knows its text. */
+  ready(): Promise<void>;
+  /** Shows a place of the text, where there is one to be shown. @throws Error with a sentence when there is none. */
+  reveal(asks: PanelQuestions["reveal"]["asks"], own: (offset: number) => void): Promise<null>;
+}
+
 /** Panels beside their scores: one for each score that was asked for. */
 export class PanelHosts {
-  readonly #client: LanguageClient;
+  readonly #server: Server;
   readonly #dist: vscode.Uri;
   readonly #panels = new Map<string, PanelHost>();
 
-  constructor(client: LanguageClient, dist: vscode.Uri) {
-    this.#client = client;
+  constructor(server: Server, dist: vscode.Uri) {
+    this.#server = server;
     this.#dist = dist;
   }
 
@@ -42,13 +52,24 @@ export class PanelHosts {
     ];
   }
 
+  /** The text of a score that lies in no document of the editor's has changed. */
+  textChanged(uri: vscode.Uri): void {
+    this.#panels.get(uri.toString())?.textChanged();
+  }
+
+  /** Shows a score in a panel that the editor made for it. */
+  attach(panel: vscode.WebviewPanel, score: ShownScore): void {
+    panel.webview.options = this.#options();
+    this.#host(panel, score);
+  }
+
   #of(document: vscode.TextDocument): PanelHost | undefined {
     return this.#panels.get(document.uri.toString());
   }
 
   async #open(): Promise<void> {
     const editor = vscode.window.activeTextEditor;
-    if (!editor) {
+    if (!editor || !isScore(editor.document)) {
       await vscode.window.showErrorMessage(
         "Open a MusicXML score first; the panel shows the score at the cursor.",
       );
@@ -66,7 +87,8 @@ export class PanelHosts {
       { viewColumn: vscode.ViewColumn.Beside, preserveFocus: true },
       this.#options(),
     );
-    this.#host(panel, editor.document.uri).cursorMoved(editor);
+    panel.iconPath = vscode.Uri.joinPath(this.#dist, "panel.svg");
+    this.#host(panel, new TextScore(editor.document.uri)).cursorMoved(editor);
   }
 
   async #restore(panel: vscode.WebviewPanel, state: unknown): Promise<void> {
@@ -76,16 +98,17 @@ export class PanelHosts {
       return;
     }
     panel.webview.options = this.#options();
-    this.#host(panel, vscode.Uri.parse(uri, true));
+    panel.iconPath = vscode.Uri.joinPath(this.#dist, "panel.svg");
+    this.#host(panel, new TextScore(vscode.Uri.parse(uri, true)));
   }
 
   #options(): vscode.WebviewOptions {
     return { enableScripts: true, localResourceRoots: [this.#dist] };
   }
 
-  #host(panel: vscode.WebviewPanel, uri: vscode.Uri): PanelHost {
-    const host = new PanelHost(this.#client, panel, uri);
-    const key = uri.toString();
+  #host(panel: vscode.WebviewPanel, score: ShownScore): PanelHost {
+    const host = new PanelHost(this.#server, panel, score);
+    const key = score.uri.toString();
     this.#panels.set(key, host);
     panel.onDidDispose(() => {
       if (this.#panels.get(key) === host) this.#panels.delete(key);
@@ -95,21 +118,58 @@ export class PanelHosts {
   }
 }
 
+/** A score that lies in a document of the editor's. */
+class TextScore implements ShownScore {
+  readonly uri: vscode.Uri;
+
+  constructor(uri: vscode.Uri) {
+    this.uri = uri;
+  }
+
+  /** The server answers for documents that are open; one that was closed meanwhile is opened again. */
+  async ready(): Promise<void> {
+    await vscode.workspace.openTextDocument(this.uri);
+  }
+
+  /** Moves the cursor to a place; only with focus is a text opened for it. */
+  async reveal(
+    { version, span, focus }: PanelQuestions["reveal"]["asks"],
+    own: (offset: number) => void,
+  ): Promise<null> {
+    const document = await vscode.workspace.openTextDocument(this.uri);
+    if (document.version !== version) return null;
+    const range = new vscode.Range(document.positionAt(span.start), document.positionAt(span.end));
+    const visible = vscode.window.visibleTextEditors.find((editor) => editor.document === document);
+    if (!visible && !focus) return null;
+    own(span.start);
+    const editor =
+      focus || !visible
+        ? await vscode.window.showTextDocument(document, {
+            viewColumn: visible?.viewColumn ?? vscode.ViewColumn.One,
+            preserveFocus: !focus,
+          })
+        : visible;
+    editor.selection = new vscode.Selection(range.start, range.start);
+    editor.revealRange(range, vscode.TextEditorRevealType.InCenterIfOutsideViewport);
+    return null;
+  }
+}
+
 /** One panel: answers the page's questions by asking the language server, and tells it what happens in the editor. */
 class PanelHost {
-  readonly #client: LanguageClient;
+  readonly #server: Server;
   readonly #panel: vscode.WebviewPanel;
-  readonly #uri: vscode.Uri;
+  readonly #score: ShownScore;
   #textTimer: NodeJS.Timeout | undefined;
   #cursorTimer: NodeJS.Timeout | undefined;
   /** Where the page itself just put the cursor: that is no news to it. */
   #ownOffset: number | undefined;
   #lastCursor: PanelNews | undefined;
 
-  constructor(client: LanguageClient, panel: vscode.WebviewPanel, uri: vscode.Uri) {
-    this.#client = client;
+  constructor(server: Server, panel: vscode.WebviewPanel, score: ShownScore) {
+    this.#server = server;
     this.#panel = panel;
-    this.#uri = uri;
+    this.#score = score;
     panel.webview.onDidReceiveMessage((message: ToPanelHost) => void this.#hear(message));
     panel.onDidDispose(() => {
       clearTimeout(this.#textTimer);
@@ -139,7 +199,7 @@ class PanelHost {
   }
 
   get #key(): string {
-    return this.#uri.toString();
+    return this.#score.uri.toString();
   }
 
   #tell(news: PanelNews): void {
@@ -165,35 +225,21 @@ class PanelHost {
   }
 
   async #answer(question: PanelQuestion, asks: unknown): Promise<unknown> {
+    const { uri } = this.#score;
     if (question === "scores") {
-      const name = vscode.workspace.asRelativePath(this.#uri);
+      const name = vscode.workspace.asRelativePath(uri);
       return [{ uri: this.#key, name }] satisfies PanelQuestions["scores"]["gets"];
     }
-    if (question === "reveal") return this.#reveal(asks as PanelQuestions["reveal"]["asks"]);
-    // The server answers for documents that are open; one that was closed meanwhile is opened again.
-    await vscode.workspace.openTextDocument(this.#uri);
-    await this.#client.start();
-    const uri = this.#client.code2ProtocolConverter.asUri(this.#uri);
-    return this.#client.sendRequest(panelRequests[question], { ...(asks as object), uri });
-  }
-
-  /** Moves the cursor to a place; only with focus is a text opened for it. */
-  async #reveal({ version, span, focus }: PanelQuestions["reveal"]["asks"]): Promise<null> {
-    const document = await vscode.workspace.openTextDocument(this.#uri);
-    if (document.version !== version) return null;
-    const range = new vscode.Range(document.positionAt(span.start), document.positionAt(span.end));
-    const visible = vscode.window.visibleTextEditors.find((editor) => editor.document === document);
-    if (!visible && !focus) return null;
-    this.#ownOffset = span.start;
-    const editor =
-      focus || !visible
-        ? await vscode.window.showTextDocument(document, {
-            viewColumn: visible?.viewColumn ?? vscode.ViewColumn.One,
-            preserveFocus: !focus,
-          })
-        : visible;
-    editor.selection = new vscode.Selection(range.start, range.start);
-    editor.revealRange(range, vscode.TextEditorRevealType.InCenterIfOutsideViewport);
-    return null;
+    if (question === "reveal") {
+      return this.#score.reveal(asks as PanelQuestions["reveal"]["asks"], (offset) => {
+        this.#ownOffset = offset;
+      });
+    }
+    const client = await this.#server.running();
+    await this.#score.ready();
+    return client.sendRequest(panelRequests[question], {
+      ...(asks as object),
+      uri: client.code2ProtocolConverter.asUri(uri),
+    });
   }
 }

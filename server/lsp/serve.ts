@@ -6,6 +6,11 @@ import {
   ResponseError,
   ShowMessageNotification,
 } from "vscode-languageserver/node";
+import {
+  containerRequests,
+  type SavedContainer,
+  type UnpackedScore,
+} from "../../shared/protocol/container.ts";
 import { panelRequests } from "../../shared/protocol/panel.ts";
 import { settingsFileName } from "../../shared/service/settings.ts";
 import { DiagnosticsFeed, type FeedOutput } from "./diagnosticsFeed.ts";
@@ -13,6 +18,8 @@ import { Dispatcher } from "./dispatcher.ts";
 import { codeAction } from "./handlers/codeAction.ts";
 import { codeLens } from "./handlers/codeLens.ts";
 import { completion } from "./handlers/completion.ts";
+import { containerSave } from "./handlers/containerSave.ts";
+import { containerUnpack } from "./handlers/containerUnpack.ts";
 import { diagnostic } from "./handlers/diagnostic.ts";
 import { didChange } from "./handlers/didChange.ts";
 import { didChangeWatchedFiles } from "./handlers/didChangeWatchedFiles.ts";
@@ -163,6 +170,14 @@ export function serve(connection: Connection, bundle: string): void {
   connection.onRequest(
     panelRequests.change,
     dispatcher.request(panelRequests.change, (params: unknown) => panelChange(state, client, params)),
+  );
+  connection.onRequest<UnpackedScore, void>(
+    containerRequests.unpack,
+    dispatcher.request(containerRequests.unpack, (params: unknown) => containerUnpack(params)),
+  );
+  connection.onRequest<SavedContainer, void>(
+    containerRequests.save,
+    dispatcher.request(containerRequests.save, (params: unknown) => containerSave(params)),
   );
   connection.listen();
 }
