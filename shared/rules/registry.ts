@@ -2,15 +2,18 @@ import { alterationNotAvailable } from "./alterationNotAvailable.ts";
 import { bracketOverMoreThanFour } from "./bracketOverMoreThanFour.ts";
 import { bracketOverTurn } from "./bracketOverTurn.ts";
 import type { Rule } from "./define.ts";
+import { fastRepeatByOneFinger } from "./fastRepeatByOneFinger.ts";
 import { fingerOnUnpluckedNote } from "./fingerOnUnpluckedNote.ts";
 import { fingerOutsideRange } from "./fingerOutsideRange.ts";
 import { fingersAgainstStrings } from "./fingersAgainstStrings.ts";
 import { missingFinger } from "./missingFinger.ts";
 import { moreThanFourAtOnce } from "./moreThanFourAtOnce.ts";
+import { notesTakenOneByOne } from "./notesTakenOneByOne.ts";
 import { passageBracketedOtherwise } from "./passageBracketedOtherwise.ts";
 import { passageFingeredOnce } from "./passageFingeredOnce.ts";
 import { passageFingeredOtherwise } from "./passageFingeredOtherwise.ts";
 import { reachBeyondHand } from "./reachBeyondHand.ts";
+import { sameFingerTooSoon } from "./sameFingerTooSoon.ts";
 import { sameFingerTwiceInChord } from "./sameFingerTwiceInChord.ts";
 import { shiftedFigureFingeredOtherwise } from "./shiftedFigureFingeredOtherwise.ts";
 import { spellingMovesString } from "./spellingMovesString.ts";
@@ -31,6 +34,9 @@ export const rules: readonly Rule[] = [
   unusualIntervalFingers,
   thumbNotOnTop,
   turnWithoutThumb,
+  sameFingerTooSoon,
+  fastRepeatByOneFinger,
+  notesTakenOneByOne,
   bracketOverTurn,
   bracketOverMoreThanFour,
   unmatchedBracketEnd,
