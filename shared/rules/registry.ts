@@ -1,4 +1,5 @@
 import { alterationNotAvailable } from "./alterationNotAvailable.ts";
+import { bothHandsOnOneString } from "./bothHandsOnOneString.ts";
 import { bracketOverMoreThanFour } from "./bracketOverMoreThanFour.ts";
 import { bracketOverTurn } from "./bracketOverTurn.ts";
 import type { Rule } from "./define.ts";
@@ -6,6 +7,8 @@ import { fastRepeatByOneFinger } from "./fastRepeatByOneFinger.ts";
 import { fingerOnUnpluckedNote } from "./fingerOnUnpluckedNote.ts";
 import { fingerOutsideRange } from "./fingerOutsideRange.ts";
 import { fingersAgainstStrings } from "./fingersAgainstStrings.ts";
+import { interlockedHands } from "./interlockedHands.ts";
+import { leapWithoutTime } from "./leapWithoutTime.ts";
 import { missingFinger } from "./missingFinger.ts";
 import { moreThanFourAtOnce } from "./moreThanFourAtOnce.ts";
 import { notesTakenOneByOne } from "./notesTakenOneByOne.ts";
@@ -31,6 +34,9 @@ export const rules: readonly Rule[] = [
   fingersAgainstStrings,
   moreThanFourAtOnce,
   reachBeyondHand,
+  bothHandsOnOneString,
+  interlockedHands,
+  leapWithoutTime,
   unusualIntervalFingers,
   thumbNotOnTop,
   turnWithoutThumb,

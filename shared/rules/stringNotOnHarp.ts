@@ -1,4 +1,4 @@
-import { harpPreset, harpPresets } from "../harp/instruments.ts";
+import { type Harp, harpPreset, harpPresets } from "../harp/instruments.ts";
 import { hasString, highestString } from "../harp/strings.ts";
 import { stringName } from "../score/pitch.ts";
 import { defineRule } from "./define.ts";
@@ -43,10 +43,7 @@ export const stringNotOnHarp = defineRule({
   },
 });
 
-function adviceFor(
-  { string }: AskedPitch,
-  harp: (typeof harpPresets)[number] | Parameters<typeof hasString>[0],
-): string {
+function adviceFor({ string }: AskedPitch, harp: Harp): string {
   const octave = string > harp.lowest ? "lower" : "higher";
   const isNear = hasString(harp, octave === "lower" ? string - 7 : string + 7);
   const larger = harpPresets.find((preset) => hasString(preset, string));
