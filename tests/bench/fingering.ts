@@ -3,8 +3,19 @@ import { solveBoth } from "../../shared/fingering/jumps.ts";
 import type { FingeringLine, HandName } from "../../shared/fingering/model.ts";
 import { solve } from "../../shared/fingering/solve.ts";
 import { defaultWeights } from "../../shared/fingering/weights.ts";
+import { searchLine } from "../../shared/fingering/written.ts";
+import { decodeScoreFile } from "../../shared/musicxml/scoreFile.ts";
+import { analyse } from "../../shared/service/analyse.ts";
+import { corpusFile, hasCorpus } from "../support/corpus.ts";
 import { exhaust } from "../support/enumerate.ts";
 import { Dice, randomLine } from "../support/randomLines.ts";
+
+/** Harp parts of real scores, where the corpus is there. */
+const realParts = [
+  "hauptstimme/D_un_matin_de_printemps.mxl",
+  "lieder/Abrams_Crazy_Jane_lc6583907.mxl",
+  "mx/freezing.xml",
+];
 
 const rows: string[][] = [
   ["music", "one hand", "both hands", "together : apart", "gain over each hand by itself"],
@@ -12,6 +23,11 @@ const rows: string[][] = [
 
 for (const events of [100, 1_000, 10_000]) {
   rows.push(row(`${events.toLocaleString("en")} events`, music(events / 2)));
+}
+for (const path of hasCorpus ? realParts : []) {
+  const { hands } = analyse(decodeScoreFile(corpusFile(path)).text);
+  const [right, left] = (["right", "left"] as const).map((name) => hands.find(({ hand }) => hand === name));
+  if (right && left) rows.push(row(path, { right: searchLine(right.line), left: searchLine(left.line) }));
 }
 const apart = median(() => solve(randomLine(new Dice(7), { events: 7, hand: "right" }), defaultWeights));
 const everything = median(() => exhaust(randomLine(new Dice(7), { events: 7, hand: "right" })));
