@@ -5,8 +5,10 @@ import { counted } from "../../shared/service/words.ts";
 import { LineIndex } from "../../shared/text/lineIndex.ts";
 import { InputError } from "../../shared/text/problem.ts";
 import type { Span } from "../../shared/text/span.ts";
+import { acceptFindings } from "./acceptFindings.ts";
 import type { Arguments } from "./arguments.ts";
 import type { Command, ExitCode } from "./command.ts";
+import { EntryCheck } from "./entryCheck.ts";
 import { findScores } from "./findScores.ts";
 import { type CheckedFile, type PlacedRange, reaches, severities } from "./formats/checked.ts";
 import { checkJson } from "./formats/checkJson.ts";
@@ -33,12 +35,20 @@ export const check: Command = {
       choices: severities,
       help: "Leave out findings below this; info by default, so that everything is shown and counts.",
     },
+    accept: {
+      value: "RULE",
+      help: "Mark findings of this rule in one score as intended: written into placewright.accepted.json beside it.",
+    },
+    bars: { value: "FROM-TO", help: "With --accept: only findings in these bars, by their printed numbers." },
+    hand: { value: "HAND", choices: ["right", "left"], help: "With --accept: only findings of this hand." },
+    reason: { value: "TEXT", help: "With --accept: why it is meant to be so." },
     ...playerOptions,
   },
   examples: [
     "placewright check song.musicxml",
     "placewright check scores --min-severity warning",
     "placewright check scores --format json > findings.json",
+    'placewright check song.musicxml --accept thumb-not-on-top --bars 12 --reason "keeps 1 free for bar 13"',
   ],
   run,
 };
@@ -50,8 +60,10 @@ async function run(args: Arguments, terminal: Terminal): Promise<ExitCode> {
   const least = (args.value("min-severity") ?? "info") as Severity;
   const asJson = args.value("format") === "json";
   const settings = new CallSettings(args);
+  await acceptFindings(args, settings, terminal);
   const { files, troubles } = await findScores(args.operands);
   const checked: CheckedFile[] = [];
+  const entries = new EntryCheck();
   const add = (file: CheckedFile): void => {
     const kept = atOrAbove(file, least);
     checked.push(kept);
@@ -59,18 +71,25 @@ async function run(args: Arguments, terminal: Terminal): Promise<ExitCode> {
     for (const assumption of kept.assumptions) terminal.err(`${kept.path}: note: ${assumption}\n`);
   };
   for (const { path, message } of troubles) add(unreadable(path, message));
-  for (const path of files) add(await checkOne(path, settings, terminal));
-  for (const file of settings.faulty) add(file);
+  for (const path of files) add(await checkOne(path, settings, entries, terminal));
+  for (const file of [...settings.faulty, ...entries.files]) add(file);
   if (asJson) terminal.out(checkJson(checked));
   terminal.err(`${summary(checked)}\n`);
   return exitCode(checked);
 }
 
 /** Checks one file. Whatever goes wrong with it becomes a problem of that file, so that the others are checked. */
-async function checkOne(path: string, settings: CallSettings, terminal: Terminal): Promise<CheckedFile> {
+async function checkOne(
+  path: string,
+  settings: CallSettings,
+  entries: EntryCheck,
+  terminal: Terminal,
+): Promise<CheckedFile> {
   try {
     const { name, text, notes } = await readInput(path, terminal);
-    const analysis = analyse(text, settings.settingsFor(path));
+    const found = settings.foundFor(path);
+    const analysis = analyse(text, found.settings);
+    entries.take(found.accepted, analysis);
     const place = placer(analysis.lines);
     return {
       path: name,
@@ -80,6 +99,7 @@ async function checkOne(path: string, settings: CallSettings, terminal: Terminal
         range: place(finding.span),
         related: finding.related.map(({ message, span }) => ({ message, range: place(span) })),
       })),
+      accepted: analysis.accepted.length,
       assumptions: [...notes, ...analysis.assumptions],
       noteCount: analysis.hands.reduce(
         (sum, { line }) => sum + line.events.reduce((notes, event) => notes + event.notes.length, 0),
@@ -136,5 +156,7 @@ function summary(files: readonly CheckedFile[]): string {
     return count > 0 ? [counted(count, word)] : [];
   });
   const found = counts.length > 0 ? counts.join(", ") : "nothing found";
-  return `${counted(files.length, "file")}, ${counted(notes, "note")}: ${found}.`;
+  const accepted = files.reduce((sum, file) => sum + (file.accepted ?? 0), 0);
+  const asides = accepted > 0 ? `; ${accepted} accepted` : "";
+  return `${counted(files.length, "file")}, ${counted(notes, "note")}: ${found}${asides}.`;
 }

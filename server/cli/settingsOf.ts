@@ -1,7 +1,12 @@
 import { relative } from "node:path";
 import type { Settings } from "../../shared/service/settings.ts";
 import { LineIndex } from "../../shared/text/lineIndex.ts";
-import { chosenProfile, type ReadSettingsFile, SettingsFiles } from "../files/settingsFiles.ts";
+import {
+  chosenProfile,
+  type FoundSettings,
+  type ReadSettingsFile,
+  SettingsFiles,
+} from "../files/settingsFiles.ts";
 import type { Arguments, Options } from "./arguments.ts";
 import type { CheckedFile } from "./formats/checked.ts";
 
@@ -32,12 +37,17 @@ export class CallSettings {
 
   /** @param path of a score; for standard input the name that stands for it, so that the present folder counts. */
   settingsFor(path: string): Settings {
-    const { settings, files } = this.#files.settingsFor(path);
-    for (const file of files) if (file.problems.length > 0) this.#faulty.set(file.path, file);
-    return { ...settings, ...this.#own };
+    return this.foundFor(path).settings;
   }
 
-  /** The settings files with something wrong that were met so far. */
+  /** The settings of a score and where they come from. */
+  foundFor(path: string): FoundSettings {
+    const found = this.#files.settingsFor(path);
+    for (const file of found.files) if (file.problems.length > 0) this.#faulty.set(file.path, file);
+    return { ...found, settings: { ...found.settings, ...this.#own } };
+  }
+
+  /** The settings files with something wrong that were met so far, files of accepted findings among them. */
   get faulty(): CheckedFile[] {
     return [...this.#faulty.values()].map(({ path, text, problems }) => {
       const lines = new LineIndex(text);
@@ -56,7 +66,7 @@ export class CallSettings {
 }
 
 /** As one would write it from here, when it lies below; whole otherwise. */
-function shortened(path: string): string {
+export function shortened(path: string): string {
   const short = relative(process.cwd(), path);
   return short.startsWith("..") ? path : short;
 }

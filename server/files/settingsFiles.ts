@@ -1,7 +1,13 @@
-import { readFileSync, statSync } from "node:fs";
+import { readFileSync } from "node:fs";
 import { basename, dirname, join, relative, resolve, sep } from "node:path";
 import { closest } from "fastest-levenshtein";
 import { namedProfiles, type Profile } from "../../shared/fingering/profile.ts";
+import {
+  type AcceptedFile,
+  acceptedFileName,
+  type ReadEntry,
+  readAccepted,
+} from "../../shared/service/acceptedFile.ts";
 import {
   mergedSettings,
   readProfile,
@@ -11,87 +17,68 @@ import {
   settingsFileName,
 } from "../../shared/service/settings.ts";
 import { LineIndex } from "../../shared/text/lineIndex.ts";
-import { InputError, type Problem } from "../../shared/text/problem.ts";
+import { InputError } from "../../shared/text/problem.ts";
 import { fileTrouble } from "./fileTrouble.ts";
+import { type KnownFile, KnownFiles, type OpenText } from "./knownFiles.ts";
 
-/** A file of settings that counts for a score, and what is wrong with it. */
-export interface ReadSettingsFile {
-  readonly path: string;
-  readonly text: string;
-  readonly problems: readonly Problem[];
-}
+/** A file that counts for a score, and what is wrong with it. */
+export type ReadSettingsFile = KnownFile;
 
-/** The settings of a score and the files that they come from, the nearest last. */
+/** The settings of a score and the files that they come from, the nearest last, accepted findings after them. */
 export interface FoundSettings {
   readonly settings: Settings;
   readonly files: readonly ReadSettingsFile[];
+  /** Where findings of the score are accepted; undefined for a score that lies in no folder. */
+  readonly accepted: AcceptedPlace | undefined;
 }
 
-interface KnownFile extends ReadSettingsFile {
-  readonly file: SettingsFile;
-  /** What tells that the file is as it was read. */
-  readonly stamp: string;
+/** The file in which findings of a score are accepted, which need not be there. */
+export interface AcceptedPlace {
+  readonly path: string;
+  /** The score as the file names it. */
+  readonly score: string;
+  /** Undefined when there is no such file. */
+  readonly text: string | undefined;
+  /** Of all scores. */
+  readonly entries: readonly ReadEntry[];
 }
 
 /**
- * Finds the settings of scores: `placewright.json` in the score's folder and in those above it, up to one that says
- * `root`. A file is read again only when it was saved since.
+ * Finds what counts for a score: `placewright.json` in the score's folder and in those above it, up to one that says
+ * `root`, and the nearest `placewright.accepted.json`. A file is read again only when it was saved since.
  */
 export class SettingsFiles {
-  readonly #known = new Map<string, KnownFile>();
+  readonly #settings: KnownFiles<SettingsFile>;
+  readonly #accepted: KnownFiles<AcceptedFile>;
+
+  /** @param openText of files that are open in an editor, as they stand there. */
+  constructor(openText?: OpenText) {
+    this.#settings = new KnownFiles(readSettings);
+    this.#accepted = new KnownFiles(readAccepted, openText);
+  }
 
   /** @param scorePath of a score, which need not be there. */
   settingsFor(scorePath: string): FoundSettings {
     const whole = resolve(scorePath);
-    const found: KnownFile[] = [];
+    const found: (KnownFile & SettingsFile)[] = [];
+    let nearest: (KnownFile & AcceptedFile) | undefined;
     for (let folder = dirname(whole); ; folder = dirname(folder)) {
-      const file = this.#read(join(folder, settingsFileName));
+      const file = this.#settings.read(join(folder, settingsFileName));
       if (file) found.unshift(file);
-      if (file?.file.root || dirname(folder) === folder) break;
+      nearest ??= this.#accepted.read(join(folder, acceptedFileName));
+      if (file?.root || dirname(folder) === folder) break;
     }
-    const placed = found.map(({ path, file }) => ({ file, scorePath: pathFrom(dirname(path), whole) }));
-    return { settings: mergedSettings(placed), files: found };
-  }
-
-  #read(path: string): KnownFile | undefined {
-    const stamp = stampOf(path);
-    if (stamp === undefined) {
-      this.#known.delete(path);
-      return undefined;
-    }
-    const known = this.#known.get(path);
-    if (known?.stamp === stamp) return known;
-    const read = { ...readFile(path), stamp };
-    this.#known.set(path, read);
-    return read;
-  }
-}
-
-/** Undefined when there is no such file. */
-function stampOf(path: string): string | undefined {
-  try {
-    const { mtimeMs, size, ino } = statSync(path);
-    return `${mtimeMs} ${size} ${ino}`;
-  } catch (error) {
-    const { code } = error as NodeJS.ErrnoException;
-    return code === "ENOENT" || code === "ENOTDIR" ? undefined : `unreadable: ${code}`;
-  }
-}
-
-function readFile(path: string): Omit<KnownFile, "stamp"> {
-  let text = "";
-  try {
-    text = readFileSync(path, "utf8");
-  } catch (error) {
-    const problem: Problem = {
-      severity: "error",
-      message: fileTrouble(error, path),
-      span: { start: 0, end: 0 },
+    const placed = found.map((file) => ({ file, scorePath: pathFrom(dirname(file.path), whole) }));
+    const path = nearest?.path ?? join(dirname(whole), acceptedFileName);
+    const score = pathFrom(dirname(path), whole);
+    const accepted = nearest?.entries.filter((entry) => entry.score === score) ?? [];
+    const settings = mergedSettings(placed);
+    return {
+      settings: accepted.length > 0 ? { ...settings, accepted } : settings,
+      files: nearest ? [...found, nearest] : found,
+      accepted: { path, score, text: nearest?.text, entries: nearest?.entries ?? [] },
     };
-    return { path, text, file: readSettings("{}"), problems: [problem] };
   }
-  const file = readSettings(text);
-  return { path, text, file, problems: file.problems };
 }
 
 /** With forward slashes, as patterns are written. */

@@ -2,7 +2,7 @@ import { fileURLToPath } from "node:url";
 import { type FoundSettings, SettingsFiles } from "../files/settingsFiles.ts";
 
 /** A document that lies in no folder has none. */
-export const noSettings: FoundSettings = { settings: {}, files: [] };
+export const noSettings: FoundSettings = { settings: {}, files: [], accepted: undefined };
 
 /** The settings of documents, by their addresses. */
 export class DocumentSettings {

@@ -41,11 +41,11 @@ export class WorkspaceScores {
     const path = fileURLToPath(uri);
     const nature = statSync(path, { throwIfNoEntry: false });
     if (!nature) return undefined;
-    const { settings, files } = this.#settingsFor(uri);
-    const resultId = `${nature.mtimeMs} ${nature.size} ${nature.ino} ${JSON.stringify(settings)}`;
+    const found = this.#settingsFor(uri);
+    const resultId = `${nature.mtimeMs} ${nature.size} ${nature.ino} ${JSON.stringify(found.settings)}`;
     const known = this.#known.get(uri);
     if (known?.resultId === resultId) return known;
-    const diagnostics = await this.#read(uri, path, features, { settings, files });
+    const diagnostics = await this.#read(uri, path, features, found);
     const stored = { uri, resultId, diagnostics };
     this.#known.set(uri, stored);
     return stored;

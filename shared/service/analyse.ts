@@ -16,6 +16,8 @@ import { readScore } from "../score/readScore.ts";
 import { defaultTempo, Timeline } from "../score/timeline.ts";
 import { LineIndex } from "../text/lineIndex.ts";
 import { InputError, type Problem } from "../text/problem.ts";
+import type { ReadEntry } from "./acceptedFile.ts";
+import { type SortedFindings, sortAccepted } from "./acceptFindings.ts";
 import { AnalysisMemory } from "./analysisMemory.ts";
 import { playerOf, type Settings } from "./settings.ts";
 
@@ -39,6 +41,10 @@ export interface Analysis {
   readonly crossingStyle: CrossingStyle | undefined;
   /** What the rules found; they run when this is first asked for. */
   readonly findings: readonly Finding[];
+  /** What was found as well, and is meant to be as it is. */
+  readonly accepted: SortedFindings<ReadEntry>["accepted"];
+  /** What the settings accept and nothing of the kind was found. */
+  readonly unmatched: readonly ReadEntry[];
   /** What was taken for granted, in sentences. */
   readonly assumptions: readonly string[];
 }
@@ -62,7 +68,7 @@ export function analyse(text: string, settings: Settings = {}, memory = new Anal
     crossingStyle: settings.print?.crossings,
   };
   if (!score.wellFormed)
-    return { ...base, problems, harp: undefined, hands: [], findings: [], assumptions: [] };
+    return { ...base, ...nothingFound, problems, harp: undefined, hands: [], assumptions: [] };
   let harp: HarpChoice;
   try {
     harp = findHarp(score, settings.part, settings.hands);
@@ -74,7 +80,7 @@ export function analyse(text: string, settings: Settings = {}, memory = new Anal
       problems: [problem, ...problems],
       harp: undefined,
       hands: [],
-      findings: [],
+      ...nothingFound,
       assumptions: [],
     };
   }
@@ -97,15 +103,24 @@ export function analyse(text: string, settings: Settings = {}, memory = new Anal
   const { solutions } = memory;
   const read = { text, score, harp, hands, weights, crossingStyle, instrument };
   const input = { ...read, solutions, tempo: settings.tempo };
-  let findings: readonly Finding[] | undefined;
+  let found: SortedFindings<ReadEntry> | undefined;
+  const sorted = (): SortedFindings<ReadEntry> => {
+    found ??= sortAccepted(input, findingsOf(input, settings), entriesOf(settings));
+    return found;
+  };
   return {
     ...base,
     problems,
     harp,
     hands,
     get findings() {
-      findings ??= findingsOf(input, settings);
-      return findings;
+      return sorted().findings;
+    },
+    get accepted() {
+      return sorted().accepted;
+    },
+    get unmatched() {
+      return sorted().unmatched;
     },
     assumptions,
   };
@@ -114,6 +129,13 @@ export function analyse(text: string, settings: Settings = {}, memory = new Anal
 function findingsOf(input: RuleInput, settings: Settings): Finding[] {
   const wanted = rules.filter(({ id }) => settings.severity?.[id] !== "off");
   return runRules(input, wanted).map((finding) => withSeverity(finding, settings));
+}
+
+const nothingFound: SortedFindings<ReadEntry> = { findings: [], accepted: [], unmatched: [] };
+
+/** The entries of rules that are in use: what nobody looks for is not missed. */
+function entriesOf({ accepted = [], severity }: Settings): readonly ReadEntry[] {
+  return accepted.filter(({ rule }) => severity?.[rule] !== "off");
 }
 
 function withSeverity(finding: Finding, { severity }: Settings): Finding {

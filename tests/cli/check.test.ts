@@ -133,7 +133,7 @@ describe("json", () => {
     expect(Object.keys(document)).toEqual(["version", "files"]);
     expect(document.version).toBe(1);
     const [file] = document.files;
-    expect(Object.keys(file)).toEqual(["path", "problems", "findings"]);
+    expect(Object.keys(file)).toEqual(["path", "problems", "findings", "accepted"]);
     expect(file).toMatchObject({ path, problems: [] });
     const finding = file.findings.find((each: { rule: string }) => each.rule === "finger-outside-range");
     expect(Object.keys(finding)).toEqual([

@@ -4,6 +4,7 @@ import { Ajv } from "ajv";
 import { describe, expect, test } from "vitest";
 import { namedProfiles, weightNames } from "../../shared/fingering/profile.ts";
 import { rules } from "../../shared/rules/registry.ts";
+import { acceptedSchema } from "../../shared/service/acceptedSchema.ts";
 import { readJson } from "../../shared/service/jsonSchema.ts";
 import { profileSchema, settingsSchema } from "../../shared/service/settingsSchema.ts";
 import { projectFolder } from "../support/built.ts";
@@ -19,6 +20,16 @@ test("the published schema is the one that settings are read by", () => {
   ).toBe(true);
 });
 
+test("the published schema of accepted findings is the one that they are read by", () => {
+  const file = join(projectFolder, "shared/service/accepted.schema.json");
+  const schema = `${JSON.stringify(acceptedSchema, undefined, 2)}\n`;
+  if (process.env.PLACEWRIGHT_WRITE === "1") writeFileSync(file, schema);
+  expect(
+    readFileSync(file, "utf8") === schema,
+    "accepted.schema.json is old: run this test with PLACEWRIGHT_WRITE=1",
+  ).toBe(true);
+});
+
 test("every rule, named profile and weight is in it", () => {
   const { properties, definitions } = settingsSchema;
   expect(Object.keys(properties!.severity!.properties!)).toEqual(rules.map(({ id }) => id));
@@ -30,6 +41,30 @@ test("every rule, named profile and weight is in it", () => {
 describe("another reader of JSON Schema", () => {
   const ajv = new Ajv({ strict: false, allErrors: true });
   const schemas = { settings: settingsSchema, profile: profileSchema };
+
+  test("takes and refuses the same accepted findings", () => {
+    const validate = ajv.compile(acceptedSchema);
+    const entry = { rule: rules[0]!.id, score: "a.xml", place: "0123456789abcdef", reason: "so" };
+    const seen = new Set<boolean>();
+    for (const change of [
+      {},
+      { hand: "left", ordinal: 2, finding: "" },
+      { rule: "none" },
+      { score: "../a.xml" },
+      { score: undefined },
+      { place: "0" },
+      { ordinal: 0 },
+      { ordinal: 1.5 },
+      { reason: " " },
+      { why: "so" },
+    ]) {
+      const text = JSON.stringify({ accepted: [entry, { ...entry, ...change }] });
+      const accepted = validate(JSON.parse(text));
+      expect(readJson(text, acceptedSchema).problems.length === 0, text).toBe(accepted);
+      seen.add(accepted);
+    }
+    expect(seen.size).toBe(2);
+  });
   const validators = Object.entries(schemas).map(
     ([name, schema]) => [name as keyof typeof schemas, ajv.compile(schema)] as const,
   );

@@ -4,7 +4,7 @@ import type { CheckedFile } from "./checked.ts";
 export function checkJson(files: readonly CheckedFile[]): string {
   const document = {
     version: 1,
-    files: files.map(({ path, problems, findings }) => ({
+    files: files.map(({ path, problems, findings, accepted }) => ({
       path,
       problems: problems.map(({ severity, message, range }) => ({ severity, message, range })),
       findings: findings.map((finding) => ({
@@ -19,6 +19,7 @@ export function checkJson(files: readonly CheckedFile[]): string {
         related: finding.related.map(({ message, range }) => ({ message, range })),
         fixes: finding.fixes.map(({ title, safety }) => ({ title, safety })),
       })),
+      accepted: accepted ?? 0,
     })),
   };
   return `${JSON.stringify(document, null, 2)}\n`;

@@ -8,7 +8,9 @@ export function checkText({ path, problems, findings }: CheckedFile): string {
   const line = (range: PlacedRange, severity: string, rule: string, message: string): string =>
     `${path}:${range.start.line}:${range.start.column}: ${severity} ${rule}: ${message}\n`;
   return [
-    ...problems.map(({ range, severity, message }) => line(range, severity, "reading", message)),
+    ...problems.map(({ range, severity, message, about }) =>
+      line(range, severity, about ?? "reading", message),
+    ),
     ...findings.map(({ range, severity, rule, message }) => line(range, severity, rule, message)),
   ].join("");
 }

@@ -12,11 +12,17 @@ export interface PlacedRange {
 export interface CheckedFile {
   readonly path: string;
   /** What could not be read as it should be. */
-  readonly problems: readonly (Pick<Problem, "severity" | "message"> & { readonly range: PlacedRange })[];
+  readonly problems: readonly (Pick<Problem, "severity" | "message"> & {
+    readonly range: PlacedRange;
+    /** Stands where findings have their rule; `reading` without it. */
+    readonly about?: string;
+  })[];
   readonly findings: readonly (Omit<Finding, "span" | "related"> & {
     readonly range: PlacedRange;
     readonly related: readonly { readonly message: string; readonly range: PlacedRange }[];
   })[];
+  /** How many findings were accepted, and are left out; none without it. */
+  readonly accepted?: number;
   /** What was taken for granted, in sentences. */
   readonly assumptions: readonly string[];
   /** Notes that the harp plucks. */
