@@ -13,7 +13,7 @@ export function describeRule(rule: Rule): string {
     `Why:   ${rule.why}`,
     `Bad:   ${rule.bad}${givenOf(rule)}`,
     `Good:  ${rule.good}${givenOf(rule)}`,
-    `Fixes: ${rule.fixes.length > 0 ? rule.fixes.map(fixText).join("; ") : "none; the music itself has to change"}`,
+    `Fixes: ${rule.fixes.length > 0 ? rule.fixes.map(fixText).join("; ") : "none; something other than fingering has to change"}`,
     "",
     notationKey,
     "",
@@ -51,7 +51,7 @@ function ruleSection(rule: Rule): string[] {
     "",
     `- bad: \`${rule.bad}\`${givenOf(rule)}`,
     `- good: \`${rule.good}\`${givenOf(rule)}`,
-    `- fixes: ${rule.fixes.length > 0 ? rule.fixes.map(fixText).join("; ") : "none; the music itself has to change"}`,
+    `- fixes: ${rule.fixes.length > 0 ? rule.fixes.map(fixText).join("; ") : "none; something other than fingering has to change"}`,
     "",
   ];
 }

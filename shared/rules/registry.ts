@@ -3,10 +3,12 @@ import { bothHandsOnOneString } from "./bothHandsOnOneString.ts";
 import { bracketOverMoreThanFour } from "./bracketOverMoreThanFour.ts";
 import { bracketOverTurn } from "./bracketOverTurn.ts";
 import type { Rule } from "./define.ts";
+import { duplicateId } from "./duplicateId.ts";
 import { fastRepeatByOneFinger } from "./fastRepeatByOneFinger.ts";
 import { fingerOnUnpluckedNote } from "./fingerOnUnpluckedNote.ts";
 import { fingerOutsideRange } from "./fingerOutsideRange.ts";
 import { fingersAgainstStrings } from "./fingersAgainstStrings.ts";
+import { harmonicOctaveUnclear } from "./harmonicOctaveUnclear.ts";
 import { interlockedHands } from "./interlockedHands.ts";
 import { leapWithoutTime } from "./leapWithoutTime.ts";
 import { missingFinger } from "./missingFinger.ts";
@@ -21,6 +23,7 @@ import { sameFingerTwiceInChord } from "./sameFingerTwiceInChord.ts";
 import { shiftedFigureFingeredOtherwise } from "./shiftedFigureFingeredOtherwise.ts";
 import { spellingMovesString } from "./spellingMovesString.ts";
 import { stringNotOnHarp } from "./stringNotOnHarp.ts";
+import { tempoNotStated } from "./tempoNotStated.ts";
 import { thumbNotOnTop } from "./thumbNotOnTop.ts";
 import { turnWithoutThumb } from "./turnWithoutThumb.ts";
 import { unmatchedBracketEnd } from "./unmatchedBracketEnd.ts";
@@ -54,4 +57,7 @@ export const rules: readonly Rule[] = [
   stringNotOnHarp,
   alterationNotAvailable,
   spellingMovesString,
+  duplicateId,
+  harmonicOctaveUnclear,
+  tempoNotStated,
 ];
