@@ -224,10 +224,15 @@ export class LineCosts {
     return limits.separateMicros;
   }
 
-  /** Whether a string of `a`'s last event is plucked again at once, and by the same finger or another. */
+  /**
+   * Whether a string of `a`'s last event is plucked again at once, and by the same finger or another. A hand that goes
+   * from chord to chord is set anew as a whole: another finger on one of the strings saves it nothing, so that the
+   * shape of the chord decides. Common practice, no source.
+   */
   #sharedString(a: PlacingChoice, b: PlacingChoice): "same finger" | "other finger" | undefined {
     const from = this.strings[a.last]!;
     const to = this.strings[b.first]!;
+    if (from.length > 1 && to.length > 1) return "same finger";
     let found: "same finger" | "other finger" | undefined;
     for (const string of from) {
       if (!to.includes(string)) continue;

@@ -54,6 +54,13 @@ describe.each(hands)("chords in the %s hand", (hand) => {
   });
 });
 
+test.each([0.25, 0.33, 0.5])(
+  "chords one after another keep their shapes where a string comes again, %s s apart",
+  (seconds) => {
+    expect(fingered(lineOf("F4+A4+C5 F4+B4+D5 E4+G4+C5", { seconds }))).toBe("3+2+1 | 3+2+1 | 3+2+1");
+  },
+);
+
 describe("single notes", () => {
   test("the second finger; low in the left hand the fourth", () => {
     expect(fingered(lineOf("G4", { hand: "right" }))).toBe("2");

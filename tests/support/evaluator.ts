@@ -307,7 +307,10 @@ function separateCost({ line, real, felt }: Setting, from: BarePlacing, to: Bare
 
   const [end, start] = [from.fingers.at(-1)!, to.fingers[0]!];
   const again = before.filter((string) => after.includes(string));
-  const sameFinger = again.some((string) => end[before.indexOf(string)] === start[after.indexOf(string)]);
+  const chords = before.length > 1 && after.length > 1;
+  const sameFinger = again.some(
+    (string) => chords || end[before.indexOf(string)] === start[after.indexOf(string)],
+  );
   if (sameFinger) cost += 200 + share(1300, 0.4 * second - felt[a]!, 0.15 * second);
   else if (again.length > 0) cost += 500;
 
