@@ -1,4 +1,5 @@
 import { childNodes, nodeAttributes, nodeName, type TreeNode, textOf } from "./secondReader.ts";
+import { isFingerDigits } from "./textFingeringEdits.ts";
 
 /**
  * Compares two measures, before and after an edit. All must be equal in order, names, attributes, text, comments and
@@ -7,13 +8,27 @@ import { childNodes, nodeAttributes, nodeName, type TreeNode, textOf } from "./s
  * - `fingering` in `note/notations/technical`: may come, go and change;
  * - a `direction` that holds nothing but brackets: may come and go as a whole; so may the `direction-type` with a
  *   bracket in a direction that says something else as well;
+ * - a `direction` that holds nothing but digits of fingers as words, and a `lyric` that holds nothing else: may go, when
+ *   at least as many fingerings come in the measure;
  * - `notations` and `technical` without attributes: may come filled and go emptied;
  * - white space between the elements of the elements named here.
  *
  * @returns undefined when they are equal in that sense, else the way to what is not: `note 3, lyric`.
  */
 export function differenceOfMeasures(before: TreeNode, after: TreeNode): string | undefined {
+  const gone = countOf(before, isDigitText) - countOf(after, isDigitText);
+  if (gone < 0) return "digits come as words or lyrics";
+  const isFingering = (node: TreeNode): boolean => nodeName(node) === "fingering";
+  if (gone > 0 && gone > countOf(after, isFingering) - countOf(before, isFingering))
+    return "digits in words or lyrics are gone";
   return differenceOf(before, after, "");
+}
+
+/** How many nodes within this one are of a kind; those within one of the kind are not looked at. */
+function countOf(node: TreeNode, isOfKind: (node: TreeNode) => boolean): number {
+  let count = 0;
+  for (const part of childNodes(node)) count += isOfKind(part) ? 1 : countOf(part, isOfKind);
+  return count;
 }
 
 /** @param way the names of the elements above, outermost first, each with a slash after it. */
@@ -56,12 +71,13 @@ function whatCounts(node: TreeNode, way: string): readonly TreeNode[] {
   const children = childNodes(node);
   const place = way + nodeName(node);
   if (/^measure(\/part)?$/.test(place)) {
-    return children.filter((part) => !isBlank(part) && !isBracketDirection(part));
+    return children.filter((part) => !isBlank(part) && !isBracketDirection(part) && !isDigitText(part));
   }
   if (place.endsWith("/direction")) {
     return children.filter((part) => !isBlank(part) && !isSpareBracket(part, children));
   }
-  if (place.endsWith("/note")) return children.filter((part) => !isBlank(part) && !isEmptyNotations(part));
+  if (place.endsWith("/note"))
+    return children.filter((part) => !isBlank(part) && !isEmptyNotations(part) && !isDigitText(part));
   if (place.endsWith("/note/notations")) {
     return children.filter((part) => !isBlank(part) && !isEmptyTechnical(part));
   }
@@ -118,11 +134,41 @@ function isBracketDirection(node: TreeNode): boolean {
   if (nodeName(node) !== "direction") return false;
   let brackets = 0;
   for (const part of childNodes(node)) {
-    if (isBlank(part) || ["offset", "voice", "staff"].includes(nodeName(part))) continue;
+    if (isBlank(part) || isPlaceOfDirection(part)) continue;
     if (!isBracketType(part)) return false;
     brackets += 1;
   }
   return brackets > 0;
+}
+
+/** Digits of fingers that stand as text: a direction of such words, or such a lyric, and nothing else in either. */
+function isDigitText(node: TreeNode): boolean {
+  const parts = childNodes(node).filter((part) => !isBlank(part));
+  switch (nodeName(node)) {
+    case "direction":
+      return (
+        parts.every((part) => isDigitWords(part) || isPlaceOfDirection(part)) && parts.some(isDigitWords)
+      );
+    case "lyric":
+      return (
+        parts.length > 0 && parts.every((part) => nodeName(part) === "syllabic" || isDigits(part, "text"))
+      );
+    default:
+      return false;
+  }
+}
+
+function isDigitWords(node: TreeNode): boolean {
+  const content = childNodes(node).filter((part) => !isBlank(part));
+  return nodeName(node) === "direction-type" && content.length === 1 && isDigits(content[0]!, "words");
+}
+
+function isDigits(node: TreeNode, name: string): boolean {
+  return nodeName(node) === name && isFingerDigits(textOf(node).trim());
+}
+
+function isPlaceOfDirection(node: TreeNode): boolean {
+  return ["offset", "voice", "staff"].includes(nodeName(node));
 }
 
 /** A bracket that can go because its direction says something else as well. */

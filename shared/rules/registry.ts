@@ -8,6 +8,7 @@ import { fastRepeatByOneFinger } from "./fastRepeatByOneFinger.ts";
 import { fingerOnUnpluckedNote } from "./fingerOnUnpluckedNote.ts";
 import { fingerOutsideRange } from "./fingerOutsideRange.ts";
 import { fingersAgainstStrings } from "./fingersAgainstStrings.ts";
+import { fingersInText } from "./fingersInText.ts";
 import { harmonicOctaveUnclear } from "./harmonicOctaveUnclear.ts";
 import { interlockedHands } from "./interlockedHands.ts";
 import { leapWithoutTime } from "./leapWithoutTime.ts";
@@ -58,6 +59,7 @@ export const rules: readonly Rule[] = [
   alterationNotAvailable,
   spellingMovesString,
   duplicateId,
+  fingersInText,
   harmonicOctaveUnclear,
   tempoNotStated,
 ];

@@ -1,12 +1,10 @@
 import type { LyricDigits } from "../musicxml/noteReader.ts";
+import { isFingerDigits } from "../musicxml/textFingeringEdits.ts";
 import type { Note, ProbableFingering, Words } from "./model.ts";
 import { format } from "./rational.ts";
 
-/** Fingers of a hand, perhaps one over another or one beside another: `2`, `1 2 4`, `4-2-1`. */
-const fingersOnly = /^[0-5](?:[\s,\-–/]*[0-5]){0,3}$/;
-
 function digitsOf(text: string): number[] | undefined {
-  return fingersOnly.test(text) ? (text.match(/\d/g) ?? []).map(Number) : undefined;
+  return isFingerDigits(text) ? (text.match(/\d/g) ?? []).map(Number) : undefined;
 }
 
 /**
