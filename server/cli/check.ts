@@ -1,6 +1,6 @@
 import type { Severity } from "../../shared/rules/define.ts";
 import { gather } from "../../shared/rules/gather.ts";
-import { analyse } from "../../shared/service/analyse.ts";
+import { type Analysis, analyse } from "../../shared/service/analyse.ts";
 import { counted } from "../../shared/service/words.ts";
 import { LineIndex } from "../../shared/text/lineIndex.ts";
 import { InputError } from "../../shared/text/problem.ts";
@@ -100,7 +100,8 @@ async function checkOne(
         related: finding.related.map(({ message, span }) => ({ message, range: place(span) })),
       })),
       accepted: analysis.accepted.length,
-      assumptions: [...notes, ...analysis.assumptions],
+      // What a finding says already is not said again.
+      assumptions: [...notes, ...analysis.assumptions.filter((each) => !isTold(analysis, each))],
       noteCount: analysis.hands.reduce(
         (sum, { line }) => sum + line.events.reduce((notes, event) => notes + event.notes.length, 0),
         0,
@@ -111,6 +112,10 @@ async function checkOne(
     const what = error instanceof Error ? error.message : String(error);
     return unreadable(path, `Placewright failed on this file, which is a fault of its own: ${what}.`);
   }
+}
+
+function isTold({ findings }: Analysis, assumption: string): boolean {
+  return findings.some(({ message }) => message.startsWith(assumption));
 }
 
 function placer(lines: LineIndex): (span: Span) => PlacedRange {
