@@ -2,8 +2,8 @@ import { type Diagnostic, DiagnosticSeverity } from "vscode-languageserver/node"
 import { gather } from "../../shared/rules/gather.ts";
 import type { Problem } from "../../shared/text/problem.ts";
 import type { ClientFeatures } from "./features.ts";
-import type { Found } from "./readingThread.ts";
 import type { OpenDocument } from "./state.ts";
+import type { Found } from "./threadWork.ts";
 
 /** Says in the editor's lists who found it. */
 export const diagnosticSource = "placewright";

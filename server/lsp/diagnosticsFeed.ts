@@ -2,13 +2,10 @@ import type { Diagnostic, PublishDiagnosticsParams } from "vscode-languageserver
 import { diagnosticsFrom, diagnosticsOf } from "./diagnostics.ts";
 import type { ReadingThread } from "./readingThread.ts";
 import { SettingsFeed } from "./settingsFeed.ts";
-import type { OpenDocument, ServerState } from "./state.ts";
+import { longText, type OpenDocument, type ServerState } from "./state.ts";
 
 /** How long to wait for the next keystroke before reading the text, in milliseconds. */
-export const quietMs = 120;
-
-/** Texts of so many characters are read beside the message loop. */
-export const longText = 200_000;
+export const quietMs = 30;
 
 /** What the feed needs of the connection. */
 export interface FeedOutput {
@@ -75,14 +72,14 @@ export class DiagnosticsFeed {
 
   async #diagnosticsOf(document: OpenDocument): Promise<Diagnostic[] | undefined> {
     const { features } = this.#state;
-    if (document.isRead || document.text.length < longText) {
+    if (document.text.length < longText) {
       const diagnostics = diagnosticsOf(document, features);
       // Changes may have come in while the text was read: let them be taken in before anything is sent.
       await new Promise((resolve) => setImmediate(resolve));
       return diagnostics;
     }
     const { uri, text, settings } = document;
-    const found = await this.#thread.read(uri, { text, settings });
+    const found = await this.#thread.read({ uri, text, settings });
     return found && diagnosticsFrom(document, found, features);
   }
 

@@ -20,6 +20,11 @@ export async function beginWork(
   await letMessagesIn();
   return {
     isCancelled: () => token.isCancellationRequested || progress?.token?.isCancellationRequested === true,
+    onCancelled: (end) => {
+      token.onCancellationRequested(end);
+      progress?.token?.onCancellationRequested(end);
+    },
+    stage: (stage) => progress?.report(stage),
     done: () => progress?.done(),
   };
 }
@@ -27,6 +32,7 @@ export async function beginWork(
 interface Reporter {
   readonly token?: CancellationToken;
   begin(title: string, percentage?: number, message?: string, cancellable?: boolean): void;
+  report(message: string): void;
   done(): void;
 }
 

@@ -1,50 +1,11 @@
-import { isMainThread, parentPort, Worker, workerData } from "node:worker_threads";
-import type { Finding } from "../../shared/rules/define.ts";
-import { gather } from "../../shared/rules/gather.ts";
-import { analyse, type Settings } from "../../shared/service/analyse.ts";
-import type { Problem } from "../../shared/text/problem.ts";
+import { Worker } from "node:worker_threads";
+import { type Answer, type Found, type Question, type ScoreText, threadMark } from "./threadWork.ts";
 
-/** What is found in a text, without the repairs: those are found when they are asked for. */
-export interface Found {
-  readonly problems: readonly Problem[];
-  readonly findings: readonly Omit<Finding, "fixes">[];
-}
-
-interface Question {
-  readonly text: string;
-  readonly settings: Settings;
-}
-
-type Answer = { readonly found: Found } | { readonly trouble: string };
-
-interface Job extends Question {
-  readonly uri: string;
+interface Job extends ScoreText {
   /** A thread that ended over it is started again once. */
   attempts: number;
   resolve(found: Found | undefined): void;
   reject(error: Error): void;
-}
-
-/** Tells the bundle, which is loaded in the thread too, what it is there for. */
-const threadMark = "placewright reading thread";
-
-/** True where this bundle was loaded to read texts, and not to speak with an editor. */
-export function isReadingThread(): boolean {
-  return !isMainThread && workerData === threadMark;
-}
-
-/** Answers questions until the thread is ended. */
-export function runReadingThread(): void {
-  parentPort!.on("message", ({ text, settings }: Question) => {
-    let answer: Answer;
-    try {
-      const { problems, findings } = analyse(text, settings);
-      answer = { found: { problems, findings: gather(findings).map(({ fixes: _, ...finding }) => finding) } };
-    } catch (error) {
-      answer = { trouble: error instanceof Error ? (error.stack ?? error.message) : String(error) };
-    }
-    parentPort!.postMessage(answer);
-  });
 }
 
 /**
@@ -61,7 +22,7 @@ export class ReadingThread {
   #idle: NodeJS.Timeout | undefined;
 
   /**
-   * @param file   of the bundle that calls `runReadingThread` when it is loaded in a thread.
+   * @param file   of the bundle that calls `runWorkThread` when it is loaded in a thread.
    * @param idleMs how long a thread waits for something to do.
    */
   constructor(file: string, idleMs = 30_000) {
@@ -78,10 +39,10 @@ export class ReadingThread {
    * @returns undefined when a newer text of the same document came before its turn.
    * @throws Error when reading it failed, or ended the thread twice.
    */
-  read(uri: string, question: Question): Promise<Found | undefined> {
-    this.forget(uri);
+  read(score: ScoreText): Promise<Found | undefined> {
+    this.forget(score.uri);
     return new Promise((resolve, reject) => {
-      this.#waiting.set(uri, { ...question, uri, attempts: 0, resolve, reject });
+      this.#waiting.set(score.uri, { ...score, attempts: 0, resolve, reject });
       this.#next();
     });
   }
@@ -112,9 +73,9 @@ export class ReadingThread {
   #ask(job: Job): void {
     this.#current = job;
     job.attempts += 1;
-    const { text, settings } = job;
+    const { uri, text, settings } = job;
     this.#worker ??= this.#start();
-    this.#worker.postMessage({ text, settings } satisfies Question);
+    this.#worker.postMessage({ uri, text, settings, work: { does: "find" } } satisfies Question);
   }
 
   #start(): Worker {
@@ -125,7 +86,8 @@ export class ReadingThread {
       const job = this.#current;
       this.#current = undefined;
       if ("found" in answer) job?.resolve(answer.found);
-      else job?.reject(new Error(answer.trouble));
+      else
+        job?.reject(new Error("trouble" in answer ? answer.trouble : "the thread answered something else"));
       this.#next();
     });
     let why = "it was ended";

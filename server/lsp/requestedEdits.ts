@@ -6,11 +6,12 @@ import type {
   FixRequest,
   TextPosition,
 } from "../../shared/protocol/commands.ts";
+import type { Fix } from "../../shared/rules/define.ts";
 import type { Analysis } from "../../shared/service/analyse.ts";
-import { fingerAt } from "../../shared/service/fingerAt.ts";
-import { fixAll } from "../../shared/service/fixAll.ts";
 import type { Edit } from "../../shared/text/edits.ts";
-import type { OpenDocument, ServerState } from "./state.ts";
+import type { EditWork } from "./editThread.ts";
+import { longText, type OpenDocument, type ServerState } from "./state.ts";
+import type { Work } from "./threadWork.ts";
 
 /** Edits that change nothing but fingering and brackets, and the document, at the version, that they are for. */
 export interface RequestedEdits {
@@ -18,25 +19,66 @@ export interface RequestedEdits {
   readonly edits: readonly Edit[];
 }
 
+/** For an editor that neither sees the work nor can call it off. */
+export const unseenWork: EditWork = { stage: () => {}, onCancelled: () => {} };
+
 /** @throws ResponseError or InputError when the text has changed or has nothing to finger there. */
-export function fingerEdits(state: ServerState, request: FingerRequest): RequestedEdits {
+export function fingerEdits(
+  state: ServerState,
+  request: FingerRequest,
+  work: EditWork,
+): Promise<RequestedEdits> {
   const document = state.documentAt(request.uri, request.version);
   const offset = document.convert.offset(request.position);
-  return guarded(document, fingerAt(analysisOf(document), offset, request.scope, request.mode));
+  const { scope, mode } = request;
+  return foundBeside(state, document, { does: "finger", offset, scope, mode }, work);
 }
 
 /** @throws ResponseError when the text has changed or has no such fix. */
-export function fixEdits(state: ServerState, request: FixRequest): RequestedEdits & { title: string } {
+export async function fixEdits(
+  state: ServerState,
+  request: FixRequest,
+  work: EditWork,
+): Promise<RequestedEdits> {
   const document = state.documentAt(request.uri, request.version);
-  const fix = analysisOf(document).findings[request.finding]?.fixes[request.fix];
-  if (!fix) throw new ResponseError(ErrorCodes.InvalidParams, "There is no such fix.");
-  return { title: fix.title, ...guarded(document, fix.edits()) };
+  const wanted = fixOf(state, request);
+  const { finding, fix } = request;
+  if (document.text.length < longText) return guarded(document, wanted.edits());
+  return foundBeside(state, document, { does: "fix", finding, fix }, work);
+}
+
+/** @throws ResponseError when the text has changed or has no such fix. */
+export function fixOf(state: ServerState, { uri, version, finding, fix }: FixRequest): Fix {
+  const found = analysisOf(state.documentAt(uri, version)).findings[finding]?.fixes[fix];
+  if (!found) throw new ResponseError(ErrorCodes.InvalidParams, "There is no such fix.");
+  return found;
 }
 
 /** @throws ResponseError when the text has changed. */
-export function fixAllEdits(state: ServerState, { uri, version, choice }: FixAllRequest): RequestedEdits {
-  const document = state.documentAt(uri, version);
-  return guarded(document, fixAll(analysisOf(document), choice));
+export function fixAllEdits(
+  state: ServerState,
+  { uri, version, choice }: FixAllRequest,
+  work: EditWork,
+): Promise<RequestedEdits> {
+  return foundBeside(state, state.documentAt(uri, version), { does: "fixAll", choice }, work);
+}
+
+/**
+ * Edits that take a search, found beside the message loop.
+ * @throws ResponseError when they are called off, or the text has changed before they were found.
+ */
+async function foundBeside(
+  state: ServerState,
+  document: OpenDocument,
+  edits: Exclude<Work, { does: "find" }>,
+  work: EditWork,
+): Promise<RequestedEdits> {
+  const { uri, version, text, settings } = document;
+  if (!document.isMusicXml) throw notAScore(document);
+  const found = await state.editThread.run({ uri, text, settings, work: edits }, work);
+  if (!found)
+    throw new ResponseError(LSPErrorCodes.RequestCancelled, "It was called off; nothing was changed.");
+  return { document: state.documentAt(uri, version), edits: found };
 }
 
 /** @throws GuardError when the edits would change anything else. */
@@ -48,10 +90,12 @@ function guarded(document: OpenDocument, edits: readonly Edit[]): RequestedEdits
 /** The reading of a document. @throws ResponseError when it is no score. */
 export function analysisOf(document: OpenDocument): Analysis {
   const { analysis } = document;
-  if (!analysis) {
-    throw new ResponseError(LSPErrorCodes.RequestFailed, `${document.uri} is not a MusicXML score.`);
-  }
+  if (!analysis) throw notAScore(document);
   return analysis;
+}
+
+function notAScore({ uri }: OpenDocument): ResponseError<void> {
+  return new ResponseError(LSPErrorCodes.RequestFailed, `${uri} is not a MusicXML score.`);
 }
 
 const scopes: ReadonlySet<unknown> = new Set(["placing", "bar", "hand", "score"]);

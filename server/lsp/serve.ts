@@ -1,4 +1,5 @@
 import {
+  type CodeAction,
   type Connection,
   DidChangeWatchedFilesNotification,
   ErrorCodes,
@@ -15,6 +16,7 @@ import { panelRequests } from "../../shared/protocol/panel.ts";
 import { settingsFileName } from "../../shared/service/settings.ts";
 import { DiagnosticsFeed, type FeedOutput } from "./diagnosticsFeed.ts";
 import { Dispatcher } from "./dispatcher.ts";
+import { EditThread } from "./editThread.ts";
 import { codeAction } from "./handlers/codeAction.ts";
 import { codeLens } from "./handlers/codeLens.ts";
 import { completion } from "./handlers/completion.ts";
@@ -51,7 +53,7 @@ import { ServerState } from "./state.ts";
  * @param bundle the file that this code was loaded from, to be loaded once more in a thread.
  */
 export function serve(connection: Connection, bundle: string): void {
-  const state = new ServerState();
+  const state = new ServerState(new EditThread(bundle));
   const dispatcher = new Dispatcher((message) => connection.console.error(message));
   const output: FeedOutput = {
     publish: (params) => void connection.sendDiagnostics(params),
@@ -148,7 +150,9 @@ export function serve(connection: Connection, bundle: string): void {
     dispatcher.request("textDocument/codeAction", (params) => codeAction(state, params)),
   );
   connection.onCodeActionResolve(
-    dispatcher.request("codeAction/resolve", (action) => resolveCodeAction(state, tell, action)),
+    dispatcher.request("codeAction/resolve", (action: CodeAction, token) =>
+      resolveCodeAction(state, tell, action, token),
+    ),
   );
   connection.onExecuteCommand(
     dispatcher.request("workspace/executeCommand", (params, token) =>

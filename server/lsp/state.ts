@@ -9,11 +9,17 @@ import {
 import { TextDocument } from "vscode-languageserver-textdocument";
 import { isScore, rootName } from "../../shared/musicxml/rootName.ts";
 import { type Analysis, analyse, type Settings } from "../../shared/service/analyse.ts";
+import { AnalysisMemory } from "../../shared/service/analysisMemory.ts";
 import type { FoundSettings, ReadSettingsFile } from "../files/settingsFiles.ts";
+import { AnalysedDocuments } from "./analysedDocuments.ts";
 import { Converter } from "./convert.ts";
 import { DocumentSettings, noSettings } from "./documentSettings.ts";
+import type { EditThread } from "./editThread.ts";
 import { type ClientFeatures, clientFeatures } from "./features.ts";
 import { WorkspaceScores } from "./workspaceScores.ts";
+
+/** Texts of so many characters are worked on beside the message loop. */
+export const longText = 200_000;
 
 /** What was made of one version of a text. */
 interface Reading {
@@ -35,15 +41,22 @@ export class OpenDocument {
   #wasScore = false;
   readonly #settingsFor: (uri: string) => FoundSettings;
   #analysed: Reading | undefined;
+  #memory: AnalysisMemory | undefined;
   #readings = 0;
+  readonly #onAnalysis: (document: OpenDocument) => void;
 
-  /** @param settingsFor asked each time that the text is read anew; no settings without it. */
+  /**
+   * @param settingsFor asked each time that the text is read anew; no settings without it.
+   * @param onAnalysis  told each time that an analysis is asked for.
+   */
   constructor(
     item: TextDocumentItem,
     features: ClientFeatures,
     settingsFor: (uri: string) => FoundSettings = () => noSettings,
+    onAnalysis: (document: OpenDocument) => void = () => {},
   ) {
     this.#settingsFor = settingsFor;
+    this.#onAnalysis = onAnalysis;
     this.uri = item.uri;
     this.#document = TextDocument.create(item.uri, item.languageId, item.version, item.text);
     this.#claimsMusicXml = item.languageId === "musicxml" || /\.musicxml$/i.test(item.uri);
@@ -61,14 +74,17 @@ export class OpenDocument {
   /** The reading of the present text, made when first asked for; undefined when it is no MusicXML. */
   get analysis(): Analysis | undefined {
     const reading = this.#reading();
-    if (reading.isMusicXml) reading.analysis ??= analyse(this.text, reading.settings);
+    if (!reading.isMusicXml) return undefined;
+    this.#memory ??= new AnalysisMemory();
+    reading.analysis ??= analyse(this.text, reading.settings, this.#memory);
+    this.#onAnalysis(this);
     return reading.analysis;
   }
 
-  /** Whether the present text has been read already, so that `analysis` takes no time. */
-  get isRead(): boolean {
-    const { isMusicXml, analysis } = this.#reading();
-    return !isMusicXml || analysis !== undefined;
+  /** Lets go of the analysis, which holds much memory; it is made again when it is asked for. */
+  rest(): void {
+    this.#memory = undefined;
+    if (this.#analysed) this.#analysed.analysis = undefined;
   }
 
   /** Whether it is MusicXML, or should be. */
@@ -139,10 +155,17 @@ export class OpenDocument {
 export class ServerState {
   features: ClientFeatures = clientFeatures({});
   readonly #documents = new Map<string, OpenDocument>();
+  readonly #analysed = new AnalysedDocuments();
   readonly #settings = new DocumentSettings();
   /** The addresses of the folders that the editor works in. */
   folders: readonly string[] = [];
   readonly storedScores = new WorkspaceScores((uri) => this.#settings.settingsFor(uri));
+  /** Where edits that take long are found. */
+  readonly editThread: EditThread;
+
+  constructor(editThread: EditThread) {
+    this.editThread = editThread;
+  }
 
   /** The editor works in other folders now. */
   changeFolders({ added, removed }: WorkspaceFoldersChangeEvent): void {
@@ -151,12 +174,20 @@ export class ServerState {
   }
 
   open(item: TextDocumentItem): OpenDocument {
-    const document = new OpenDocument(item, this.features, (uri) => this.#settings.settingsFor(uri));
+    this.close(item.uri);
+    const document = new OpenDocument(
+      item,
+      this.features,
+      (uri) => this.#settings.settingsFor(uri),
+      (analysed) => this.#analysed.touch(analysed),
+    );
     this.#documents.set(item.uri, document);
     return document;
   }
 
   close(uri: string): void {
+    const document = this.#documents.get(uri);
+    if (document) this.#analysed.forget(document);
     this.#documents.delete(uri);
   }
 

@@ -2,6 +2,7 @@ import type { Finding, Fix } from "../rules/define.ts";
 import { EditedText } from "../text/editedText.ts";
 import { applyEdits, type Edit } from "../text/edits.ts";
 import { type Analysis, analyse } from "./analyse.ts";
+import { AnalysisMemory } from "./analysisMemory.ts";
 
 /** Which repairs to make: all that are safe, or those of one rule with one title, which a person has chosen. */
 export type FixChoice = "safe" | { readonly rule: string; readonly title: string };
@@ -18,11 +19,12 @@ const mostRounds = 25;
  */
 export function fixAll(analysis: Analysis, choice: FixChoice): readonly Edit[] {
   const edited = new EditedText(analysis.text);
+  const memory = new AnalysisMemory();
   let present = analysis;
   for (let round = 0; round < mostRounds; round += 1) {
     const edits = roundOf(present.findings, choice);
     if (edits.length === 0) break;
-    const next = analyse(applyEdits(present.text, edits), present.settings);
+    const next = analyse(applyEdits(present.text, edits), present.settings, memory);
     if (next.text === present.text || next.findings.length > present.findings.length) break;
     edited.apply(edits);
     present = next;

@@ -25,6 +25,7 @@ import { temporaryFolder } from "../support/commandLine.ts";
 import { corpusFile, hasCorpus, noCorpus } from "../support/corpus.ts";
 import { demoText, withoutFingering } from "../support/demo.ts";
 import { bareEditor, fullEditor } from "../support/editorSessions.ts";
+import { largeScore } from "../support/largeScore.ts";
 import { LspClient, LspError } from "../support/lspClient.ts";
 import { offsetAt, positionAt, ScriptedEditor } from "../support/scriptedEditor.ts";
 import { tinyScore } from "../support/tinyScore.ts";
@@ -299,6 +300,34 @@ describe("long work", () => {
     expect(answer).toMatchObject({ code: requestCancelled });
     expect(editor.text).toBe(before);
     expect(await client!.stop()).toBe(0);
+  });
+
+  test("keeps nothing else waiting, and ends at once when it is called off", async () => {
+    const editor = editorOf(largeScore(600_000));
+    await editor.initialize(fullEditor);
+    openQuietly(editor);
+    const position = { line: 0, character: 0 };
+    const request = { uri: editor.uri, scope: "score", mode: "fresh", version: 1, position };
+    const searching = client!.next(
+      ({ params }) =>
+        (params as { value?: { message?: string } }).value?.message === "looking for the best fingering",
+      "the search",
+    );
+    let isDone = false;
+    const refused = editor
+      .execute(fingerCommand, request)
+      .catch((error: unknown) => error)
+      .finally(() => {
+        isDone = true;
+      });
+    const { token } = (await searching).params as { token: string };
+    const folds = await client!.request("textDocument/foldingRange", { textDocument: { uri: editor.uri } });
+    expect(isDone).toBe(false);
+    expect((folds as unknown[]).length).toBeGreaterThan(0);
+    client!.notify("window/workDoneProgress/cancel", { token });
+    expect(await refused).toMatchObject({ code: requestCancelled });
+    const after = await client!.request("textDocument/foldingRange", { textDocument: { uri: editor.uri } });
+    expect(after).toEqual(folds);
   });
 });
 

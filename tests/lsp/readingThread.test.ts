@@ -29,13 +29,13 @@ function fakeBundle(): { file: string; sign: string } {
   return { file, sign };
 }
 
-const question = (text: string) => ({ text, settings: {} });
+const score = (uri: string, text: string) => ({ uri, text, settings: {} });
 
 test("the built bundle finds in its thread what is found without one", async () => {
   const thread = new ReadingThread(builtFile("server.cjs"));
   const text = demoText("lantern-waltz");
   const { problems, findings } = analyse(text);
-  const found = await thread.read("file:///a", question(text));
+  const found = await thread.read(score("file:///a", text));
   expect(found!.problems).toEqual(problems);
   expect(found!.findings).toEqual(findings.map(({ fixes: _, ...finding }) => finding));
 });
@@ -44,7 +44,7 @@ test("of each document only the newest text waits, and what was asked last comes
   const thread = new ReadingThread(fakeBundle().file);
   const order: unknown[] = [];
   const ask = async (uri: string, text: string): Promise<void> => {
-    const found = await thread.read(uri, question(text));
+    const found = await thread.read(score(uri, text));
     order.push(found ? found.problems[0] : `${text} was not read`);
   };
   await Promise.all([ask("a", "a1"), ask("b", "b1"), ask("a", "a2"), ask("b", "b2"), ask("c", "c1")]);
@@ -58,22 +58,22 @@ test("of each document only the newest text waits, and what was asked last comes
 test("a thread that ends is started again; a text that ends it twice costs its own answer only", async () => {
   const { file, sign } = fakeBundle();
   const thread = new ReadingThread(file);
-  expect((await thread.read("a", question("ends it once")))!.problems).toEqual(["ends it once"]);
+  expect((await thread.read(score("a", "ends it once")))!.problems).toEqual(["ends it once"]);
   expect(existsSync(sign)).toBe(true);
   const answers = await Promise.allSettled([
-    thread.read("a", question("ends it")),
-    thread.read("b", question("fine")),
-    thread.read("c", question("cannot be read")),
+    thread.read(score("a", "ends it")),
+    thread.read(score("b", "fine")),
+    thread.read(score("c", "cannot be read")),
   ]);
   expect(answers.map(({ status }) => status)).toEqual(["rejected", "fulfilled", "rejected"]);
   expect(String((answers[0] as PromiseRejectedResult).reason)).toContain("the thread that reads a ended");
-  expect((await thread.read("a", question("again")))!.problems).toEqual(["again"]);
+  expect((await thread.read(score("a", "again")))!.problems).toEqual(["again"]);
 });
 
 test("a thread that has nothing to do ends, and another one answers", async () => {
   const thread = new ReadingThread(fakeBundle().file, 20);
   for (const text of ["first", "second"]) {
-    expect((await thread.read("a", question(text)))!.problems).toEqual([text]);
+    expect((await thread.read(score("a", text)))!.problems).toEqual([text]);
     expect(thread.isRunning).toBe(true);
     await expect.poll(() => thread.isRunning, { timeout: 10_000 }).toBe(false);
   }

@@ -17,7 +17,7 @@ import { type ScopeAt, scopesAt } from "../../../shared/service/fingerAt.ts";
 import { countFixes, type FixChoice } from "../../../shared/service/fixAll.ts";
 import { fixesAt, type OfferedFix } from "../../../shared/service/fixesAt.ts";
 import { findingDiagnostic } from "../diagnostics.ts";
-import { fingerEdits, fixAllEdits, fixEdits } from "../requestedEdits.ts";
+import { fingerEdits, fixAllEdits, fixEdits, unseenWork } from "../requestedEdits.ts";
 import type { OpenDocument, ServerState } from "../state.ts";
 import { fingerTitle, fixAllTitle, fixRuleTitle } from "../titles.ts";
 import { toWorkspaceEdit } from "../workspaceEdit.ts";
@@ -29,7 +29,10 @@ export type CodeActionData =
   | ({ readonly does: "finger" } & FingerRequest);
 
 /** The fixes of the findings at a place, alone and for the whole file, then what can be fingered there. */
-export function codeAction(state: ServerState, params: CodeActionParams): (CodeAction | Command)[] {
+export async function codeAction(
+  state: ServerState,
+  params: CodeActionParams,
+): Promise<(CodeAction | Command)[]> {
   const document = state.document(params.textDocument.uri);
   const analysis = document?.analysis;
   const { codeActionLiterals, appliesEdits } = state.features;
@@ -38,7 +41,7 @@ export function codeAction(state: ServerState, params: CodeActionParams): (CodeA
   const actions: (CodeAction | Command)[] = [];
   if (isWanted(CodeActionKind.QuickFix, params.context.only)) {
     const fixes = fixesAt(analysis, place);
-    actions.push(...fixes.flatMap((offered) => fixAction(state, document, offered)));
+    for (const offered of fixes) actions.push(...(await fixAction(state, document, offered)));
     const choices = new Map(
       fixes.map(({ finding: { rule }, fix: { title } }) => [`${rule} ${title}`, { rule, title }]),
     );
@@ -46,13 +49,13 @@ export function codeAction(state: ServerState, params: CodeActionParams): (CodeA
       const count = countFixes(analysis, choice);
       if (count > 1)
         actions.push(
-          ...fixAllAction(
+          ...(await fixAllAction(
             state,
             document,
             choice,
             fixRuleTitle(choice.title, count),
             CodeActionKind.QuickFix,
-          ),
+          )),
         );
     }
   }
@@ -63,12 +66,12 @@ export function codeAction(state: ServerState, params: CodeActionParams): (CodeA
     isWanted(CodeActionKind.SourceFixAll, params.context.only) &&
     countFixes(analysis, "safe") > 0
   )
-    actions.push(...fixAllAction(state, document, "safe", fixAllTitle, CodeActionKind.SourceFixAll));
+    actions.push(...(await fixAllAction(state, document, "safe", fixAllTitle, CodeActionKind.SourceFixAll)));
   if (isWanted(CodeActionKind.RefactorRewrite, params.context.only)) {
     const requests = scopesAt(analysis, place.start).flatMap((found) =>
       fingerRequests(document, params, found),
     );
-    actions.push(...requests.flatMap((request) => fingerAction(state, request)));
+    for (const request of requests) actions.push(...(await fingerAction(state, request)));
   }
   return actions;
 }
@@ -78,11 +81,11 @@ function isWanted(kind: string, only: readonly string[] | undefined): boolean {
   return !only || only.some((wanted) => wanted === "" || kind === wanted || kind.startsWith(`${wanted}.`));
 }
 
-function fixAction(
+async function fixAction(
   state: ServerState,
   document: OpenDocument,
   offered: OfferedFix,
-): (CodeAction | Command)[] {
+): Promise<(CodeAction | Command)[]> {
   const { finding, fix } = offered;
   const { uri, version } = document;
   const request: FixRequest = { uri, version, finding: offered.findingIndex, fix: offered.fixIndex };
@@ -96,17 +99,17 @@ function fixAction(
     isPreferred: fix.safety === "safe" && offered.fixIndex === 0,
   };
   if (state.features.resolvesCodeActions) return [{ ...action, data: { does: "fix", ...request } }];
-  const { edits } = fixEdits(state, request);
+  const { edits } = await fixEdits(state, request, unseenWork);
   return edits.length === 0 ? [] : [{ ...action, edit: toWorkspaceEdit(document, edits, state.features) }];
 }
 
-function fixAllAction(
+async function fixAllAction(
   state: ServerState,
   document: OpenDocument,
   choice: FixChoice,
   title: string,
   kind: CodeActionKind,
-): (CodeAction | Command)[] {
+): Promise<(CodeAction | Command)[]> {
   const request: FixAllRequest = { uri: document.uri, version: document.version, choice };
   const command: Command = { title, command: fixAllCommand, arguments: [request] };
   const { codeActionLiterals, resolvesCodeActions, appliesEdits } = state.features;
@@ -114,7 +117,7 @@ function fixAllAction(
   if (resolvesCodeActions) return [{ title, kind, data: { does: "fixAll", ...request } }];
   // Done before saving, say, it must have its edit.
   if (appliesEdits && kind !== CodeActionKind.SourceFixAll) return [{ title, kind, command }];
-  const { edits } = fixAllEdits(state, request);
+  const { edits } = await fixAllEdits(state, request, unseenWork);
   return edits.length === 0 ? [] : [{ title, kind, edit: toWorkspaceEdit(document, edits, state.features) }];
 }
 
@@ -125,7 +128,7 @@ function fingerRequests(document: OpenDocument, params: CodeActionParams, found:
   return modes.map((mode) => ({ uri, version, scope: found.scope, position: params.range.start, mode }));
 }
 
-function fingerAction(state: ServerState, request: FingerRequest): (CodeAction | Command)[] {
+async function fingerAction(state: ServerState, request: FingerRequest): Promise<(CodeAction | Command)[]> {
   const title = fingerTitle(request);
   const command: Command = { title, command: fingerCommand, arguments: [request] };
   const { codeActionLiterals, resolvesCodeActions, appliesEdits } = state.features;
@@ -134,6 +137,6 @@ function fingerAction(state: ServerState, request: FingerRequest): (CodeAction |
   if (resolvesCodeActions) return [{ ...action, data: { does: "finger", ...request } }];
   // Each of these needs a search of its own: better done once it is chosen.
   if (appliesEdits) return [{ ...action, command }];
-  const { document, edits } = fingerEdits(state, request);
+  const { document, edits } = await fingerEdits(state, request, unseenWork);
   return edits.length === 0 ? [] : [{ ...action, edit: toWorkspaceEdit(document, edits, state.features) }];
 }

@@ -14,11 +14,12 @@ import {
   fixAllCommand,
   fixCommand,
 } from "../../../shared/protocol/commands.ts";
-import { letMessagesIn } from "../letMessagesIn.ts";
+import type { EditWork } from "../editThread.ts";
 import {
   fingerEdits,
   fixAllEdits,
   fixEdits,
+  fixOf,
   type RequestedEdits,
   readFingerRequest,
   readFixAllRequest,
@@ -40,7 +41,7 @@ export interface CommandClient {
 }
 
 /** Work that the user may see and call off. */
-export interface RunningWork {
+export interface RunningWork extends EditWork {
   readonly isCancelled: () => boolean;
   done(): void;
 }
@@ -55,9 +56,7 @@ export async function executeCommand(
   const work = await client.begin(label, params, token);
   try {
     refuseIfCancelled(work, label);
-    const { document, edits } = find();
-    // The search has kept everything waiting: take in what came meanwhile, a change of mind above all.
-    await letMessagesIn();
+    const { document, edits } = await find(work);
     refuseIfCancelled(work, label);
     if (!state.features.appliesEdits) {
       throw new ResponseError(
@@ -92,7 +91,7 @@ function refuseIfCancelled(work: RunningWork, label: string): void {
 interface Requested {
   /** What the editor calls it in its list of what can be undone. */
   readonly label: string;
-  find(): RequestedEdits;
+  find(work: EditWork): Promise<RequestedEdits>;
 }
 
 function requested(state: ServerState, params: ExecuteCommandParams): Requested {
@@ -100,16 +99,16 @@ function requested(state: ServerState, params: ExecuteCommandParams): Requested 
   switch (params.command) {
     case fingerCommand: {
       const request = readFingerRequest(argument);
-      return { label: fingerTitle(request), find: () => fingerEdits(state, request) };
+      return { label: fingerTitle(request), find: (work) => fingerEdits(state, request, work) };
     }
     case fixCommand: {
-      const { title, ...found } = fixEdits(state, readFixRequest(argument));
-      return { label: title, find: () => found };
+      const request = readFixRequest(argument);
+      return { label: fixOf(state, request).title, find: (work) => fixEdits(state, request, work) };
     }
     case fixAllCommand: {
       const request = readFixAllRequest(argument);
       const label = request.choice === "safe" ? fixAllTitle : fixRuleTitle(request.choice.title);
-      return { label, find: () => fixAllEdits(state, request) };
+      return { label, find: (work) => fixAllEdits(state, request, work) };
     }
     default:
       throw new ResponseError(ErrorCodes.InvalidParams, `There is no command ${params.command}.`);

@@ -1,4 +1,10 @@
-import { type CodeAction, ErrorCodes, ResponseError } from "vscode-languageserver/node";
+import {
+  type CancellationToken,
+  type CodeAction,
+  ErrorCodes,
+  ResponseError,
+} from "vscode-languageserver/node";
+import type { EditWork } from "../editThread.ts";
 import {
   fingerEdits,
   fixAllEdits,
@@ -7,6 +13,7 @@ import {
   readFingerRequest,
   readFixAllRequest,
   readFixRequest,
+  unseenWork,
 } from "../requestedEdits.ts";
 import type { ServerState } from "../state.ts";
 import { nothingToChange } from "../titles.ts";
@@ -16,24 +23,26 @@ import { toWorkspaceEdit } from "../workspaceEdit.ts";
  * Finds the edit of a code action that the user chose.
  * @param tell shows the user a sentence when there is nothing to change.
  */
-export function resolveCodeAction(
+export async function resolveCodeAction(
   state: ServerState,
   tell: (message: string) => void,
   action: CodeAction,
-): CodeAction {
-  const { document, edits } = requested(state, action.data);
+  token: CancellationToken,
+): Promise<CodeAction> {
+  const onCancelled: EditWork["onCancelled"] = (end) => void token.onCancellationRequested(end);
+  const { document, edits } = await requested(state, action.data, { ...unseenWork, onCancelled });
   if (edits.length === 0) tell(nothingToChange(action.title));
   return { ...action, edit: toWorkspaceEdit(document, edits, state.features) };
 }
 
-function requested(state: ServerState, data: unknown): RequestedEdits {
+async function requested(state: ServerState, data: unknown, work: EditWork): Promise<RequestedEdits> {
   switch ((data as { readonly does?: unknown } | undefined)?.does) {
     case "fix":
-      return fixEdits(state, readFixRequest(data));
+      return fixEdits(state, readFixRequest(data), work);
     case "fixAll":
-      return fixAllEdits(state, readFixAllRequest(data));
+      return fixAllEdits(state, readFixAllRequest(data), work);
     case "finger":
-      return fingerEdits(state, readFingerRequest(data));
+      return fingerEdits(state, readFingerRequest(data), work);
     default:
       throw new ResponseError(ErrorCodes.InvalidParams, "This code action is not one of this server's.");
   }

@@ -1,0 +1,110 @@
+import { isMainThread, parentPort, workerData } from "node:worker_threads";
+import { guardedText } from "../../shared/musicxml/guard.ts";
+import type { FingerMode, FingerScope } from "../../shared/protocol/commands.ts";
+import type { Finding } from "../../shared/rules/define.ts";
+import { gather } from "../../shared/rules/gather.ts";
+import { type Analysis, analyse, type Settings } from "../../shared/service/analyse.ts";
+import { AnalysisMemory } from "../../shared/service/analysisMemory.ts";
+import { fingerAt } from "../../shared/service/fingerAt.ts";
+import { type FixChoice, fixAll } from "../../shared/service/fixAll.ts";
+import type { Edit } from "../../shared/text/edits.ts";
+import { InputError, type Problem } from "../../shared/text/problem.ts";
+
+/** What is found in a text, without the repairs: those are found when they are asked for. */
+export interface Found {
+  readonly problems: readonly Problem[];
+  readonly findings: readonly Omit<Finding, "fixes">[];
+}
+
+/** A text as an editor has it, with the settings that count for it. */
+export interface ScoreText {
+  readonly uri: string;
+  readonly text: string;
+  readonly settings: Settings;
+}
+
+/** Long work: what is found in a text, or the edits that a command asks for. */
+export type Work =
+  | { readonly does: "find" }
+  | {
+      readonly does: "finger";
+      readonly offset: number;
+      readonly scope: FingerScope;
+      readonly mode: FingerMode;
+    }
+  | { readonly does: "fixAll"; readonly choice: FixChoice }
+  | { readonly does: "fix"; readonly finding: number; readonly fix: number };
+
+export type Question = ScoreText & { readonly work: Work };
+
+/** What comes of work: findings, edits, or why not. `refused` says what a person can do about it. */
+export type Answer =
+  | { readonly found: Found }
+  | { readonly edits: readonly Edit[] }
+  | { readonly refused: string }
+  | { readonly trouble: string };
+
+/** Sent before the answer, once or several times. */
+export interface Stage {
+  readonly stage: string;
+}
+
+/** Tells the bundle, which is loaded in the thread too, what it is there for. */
+export const threadMark = "placewright thread";
+
+/** True where this bundle was loaded to work, and not to speak with an editor. */
+export function isWorkThread(): boolean {
+  return !isMainThread && workerData === threadMark;
+}
+
+/** Answers questions until the thread is ended. */
+export function runWorkThread(): void {
+  const memories = new Memories();
+  parentPort!.on("message", (question: Question) => {
+    const tell = (stage: string): void => parentPort!.postMessage({ stage } satisfies Stage);
+    parentPort!.postMessage(answerTo(question, memories.of(question.uri), tell));
+  });
+}
+
+function answerTo(question: Question, memory: AnalysisMemory, tell: (stage: string) => void): Answer {
+  const { text, settings, work } = question;
+  try {
+    if (work.does === "find") {
+      const { problems, findings } = analyse(text, settings, memory);
+      return { found: { problems, findings: gather(findings).map(({ fixes: _, ...finding }) => finding) } };
+    }
+    tell("reading the score");
+    const analysis = analyse(text, settings, memory);
+    tell(work.does === "finger" ? "looking for the best fingering" : "looking for the repair");
+    const edits = editsFor(analysis, work);
+    tell("making sure that nothing else changes");
+    guardedText(text, edits);
+    return { edits };
+  } catch (error) {
+    if (error instanceof InputError) return { refused: error.message };
+    return { trouble: error instanceof Error ? (error.stack ?? error.message) : String(error) };
+  }
+}
+
+function editsFor(analysis: Analysis, work: Exclude<Work, { does: "find" }>): readonly Edit[] {
+  if (work.does === "fixAll") return fixAll(analysis, work.choice);
+  if (work.does === "fix") return analysis.findings[work.finding]!.fixes[work.fix]!.edits();
+  return fingerAt(analysis, work.offset, work.scope, work.mode);
+}
+
+/** So many documents are being typed in at a time, at most. */
+const mostRemembered = 2;
+
+/** What the last readings of the last few documents have found. */
+class Memories {
+  readonly #known = new Map<string, AnalysisMemory>();
+
+  of(uri: string): AnalysisMemory {
+    const memory = this.#known.get(uri) ?? new AnalysisMemory();
+    this.#known.delete(uri);
+    this.#known.set(uri, memory);
+    const [oldest] = this.#known.keys();
+    if (this.#known.size > mostRemembered) this.#known.delete(oldest!);
+    return memory;
+  }
+}
