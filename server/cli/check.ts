@@ -1,6 +1,8 @@
 import type { Severity } from "../../shared/rules/define.ts";
 import { gather } from "../../shared/rules/gather.ts";
 import { type Analysis, analyse } from "../../shared/service/analyse.ts";
+import { levelFacts } from "../../shared/service/level.ts";
+import { levelText } from "../../shared/service/levelText.ts";
 import { counted } from "../../shared/service/words.ts";
 import { LineIndex } from "../../shared/text/lineIndex.ts";
 import { InputError } from "../../shared/text/problem.ts";
@@ -35,6 +37,9 @@ export const check: Command = {
       choices: severities,
       help: "Leave out findings below this; info by default, so that everything is shown and counts.",
     },
+    level: {
+      help: "Also tell what teachers weigh: fingers, reaches, crossings, time to place anew. In JSON it is always told.",
+    },
     accept: {
       value: "RULE",
       help: "Mark findings of this rule in one score as intended: written into placewright.accepted.json beside it.",
@@ -68,10 +73,12 @@ async function run(args: Arguments, terminal: Terminal): Promise<ExitCode> {
     const kept = atOrAbove(file, least);
     checked.push(kept);
     if (!asJson) terminal.out(checkText(kept));
+    if (!asJson && kept.level) terminal.out(`${kept.path}: level\n${levelText(kept.level)}`);
     for (const assumption of kept.assumptions) terminal.err(`${kept.path}: note: ${assumption}\n`);
   };
   for (const { path, message } of troubles) add(unreadable(path, message));
-  for (const path of files) add(await checkOne(path, settings, entries, terminal));
+  const withLevel = asJson || args.has("level");
+  for (const path of files) add(await checkOne(path, settings, entries, withLevel, terminal));
   for (const file of [...settings.faulty, ...entries.files]) add(file);
   if (asJson) terminal.out(checkJson(checked));
   terminal.err(`${summary(checked)}\n`);
@@ -83,6 +90,7 @@ async function checkOne(
   path: string,
   settings: CallSettings,
   entries: EntryCheck,
+  withLevel: boolean,
   terminal: Terminal,
 ): Promise<CheckedFile> {
   try {
@@ -100,6 +108,7 @@ async function checkOne(
         related: finding.related.map(({ message, span }) => ({ message, range: place(span) })),
       })),
       accepted: analysis.accepted.length,
+      level: withLevel ? levelFacts(analysis) : undefined,
       // What a finding says already is not said again.
       assumptions: [...notes, ...analysis.assumptions.filter((each) => !isTold(analysis, each))],
       noteCount: analysis.hands.reduce(

@@ -11,6 +11,7 @@ import type { HandOptions } from "../score/hands.ts";
 import type { Problem } from "../text/problem.ts";
 import type { ReadEntry } from "./acceptedFile.ts";
 import { readJson } from "./jsonSchema.ts";
+import type { LevelRow } from "./levelLabel.ts";
 import { profileSchema, settingsSchema } from "./settingsSchema.ts";
 
 /** The name of a file of settings, in a folder of scores or above it. */
@@ -33,6 +34,8 @@ export interface Settings {
   readonly placings?: "brackets" | "slurs" | "lines";
   /** Which hand plays what, where the score is not to be followed. */
   readonly hands?: HandOptions;
+  /** Names for how hard a piece is for the hands, the easiest first. */
+  readonly levels?: readonly LevelRow[];
   /** What is found in this score and is meant to be as it is. */
   readonly accepted?: readonly ReadEntry[];
 }
@@ -60,6 +63,7 @@ interface WrittenSettings {
   readonly print?: PrintSettings;
   readonly placings?: Settings["placings"];
   readonly hands?: HandOptions;
+  readonly levels?: readonly LevelRow[];
 }
 
 /** One file of settings, as read. */

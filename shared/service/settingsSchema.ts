@@ -4,6 +4,7 @@ import { spacingLimitsMm } from "../harp/spacing.ts";
 import { openTunings } from "../harp/tunings.ts";
 import { rules } from "../rules/registry.ts";
 import type { JsonSchema } from "./jsonSchema.ts";
+import { greatestFacts, leastFacts } from "./levelLabel.ts";
 
 function choice(description: string, choices: Readonly<Record<string, string>>, usual?: string): JsonSchema {
   return {
@@ -17,6 +18,19 @@ function choice(description: string, choices: Readonly<Record<string, string>>, 
 
 function settings(properties: Readonly<Record<string, JsonSchema>>, description: string): JsonSchema {
   return { description, type: "object", properties, additionalProperties: false };
+}
+
+function limits(facts: Readonly<Record<string, string>>, description: string): JsonSchema {
+  const limit = (fact: string): JsonSchema => ({
+    description: fact,
+    type: "number",
+    minimum: 0,
+    maximum: 1_000_000,
+  });
+  return settings(
+    Object.fromEntries(Object.entries(facts).map(([name, fact]) => [name, limit(fact)])),
+    description,
+  );
 }
 
 const harpNames: JsonSchema = {
@@ -252,6 +266,22 @@ const common: Readonly<Record<string, JsonSchema>> = {
     },
     "Which hand plays what, where the score is not to be followed.",
   ),
+  levels: {
+    description:
+      "Your own names for how hard a piece is for the hands, the easiest first: the first one whose limits all hold is a piece's. There are none unless you give some.",
+    type: "array",
+    items: {
+      ...settings(
+        {
+          name: { description: "What the level is called.", type: "string", pattern: "\\S" },
+          atMost: limits(greatestFacts, "What a piece of this level asks for at most."),
+          atLeast: limits(leastFacts, "What a piece of this level leaves at least."),
+        },
+        "A level.",
+      ),
+      required: ["name"],
+    },
+  },
 };
 
 const files: JsonSchema = {

@@ -133,7 +133,7 @@ describe("json", () => {
     expect(Object.keys(document)).toEqual(["version", "files"]);
     expect(document.version).toBe(1);
     const [file] = document.files;
-    expect(Object.keys(file)).toEqual(["path", "problems", "findings", "accepted"]);
+    expect(Object.keys(file)).toEqual(["path", "problems", "findings", "accepted", "level"]);
     expect(file).toMatchObject({ path, problems: [] });
     const finding = file.findings.find((each: { rule: string }) => each.rule === "finger-outside-range");
     expect(Object.keys(finding)).toEqual([
@@ -161,6 +161,22 @@ describe("json", () => {
       expect(Object.keys(fix)).toEqual(["title", "safety"]);
       expect(["safe", "ask"]).toContain(fix.safety);
     }
+  });
+
+  test("has the facts of the level, every key always there, with the caution; text has them on request", async () => {
+    const { out } = await placewright(["check", "-", "--format", "json"], clean);
+    const { level } = JSON.parse(out).files[0];
+    expect(level).toMatchObject({ label: null, notes: 4, bars: 1, bothHandsLook: 0 });
+    expect(level.caution).toContain("Stop on pain");
+    expect(level.hands[0].widest).toEqual({ struck: null, rolled: null, inTurn: { steps: 3, bar: "1" } });
+    expect(level.hands[0]).toMatchObject({ hand: "right", connectedShare: null, shortestReplacing: null });
+    expect(
+      JSON.parse((await placewright(["check", "-", "--format", "json"], quartet)).out).files[0].level,
+    ).toBe(null);
+    expect((await placewright(["check", "-"], clean)).out).toBe("");
+    const told = await placewright(["check", "-", "--level"], clean);
+    expect(told.code).toBe(0);
+    expect(told.out).toMatch(/^<stdin>: level\n {2}notes .*4 in 1 bar[\s\S]*Stop on pain/);
   });
 
   test("has problems with their range", async () => {

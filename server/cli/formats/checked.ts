@@ -1,4 +1,5 @@
 import type { Finding, Severity } from "../../../shared/rules/define.ts";
+import type { LevelFacts } from "../../../shared/service/level.ts";
 import type { Place } from "../../../shared/text/lineIndex.ts";
 import type { Problem } from "../../../shared/text/problem.ts";
 
@@ -23,6 +24,8 @@ export interface CheckedFile {
   })[];
   /** How many findings were accepted, and are left out; none without it. */
   readonly accepted?: number;
+  /** Of a score that has a harp, where it was asked for. */
+  readonly level?: LevelFacts;
   /** What was taken for granted, in sentences. */
   readonly assumptions: readonly string[];
   /** Notes that the harp plucks. */
