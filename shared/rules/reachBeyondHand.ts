@@ -83,6 +83,7 @@ function comfortableFingers(input: RuleInput, placing: PrintedPlacing): (readonl
   return sets.filter(
     (fingers) =>
       fingers[fingers.length - 1] === 1 &&
+      fingers.every((finger) => input.weights.level[finger] === 0) &&
       !wideReach({ ...placing, notes: withFingers(placing, fingers) }, input.weights),
   );
 }

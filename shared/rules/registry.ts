@@ -5,6 +5,7 @@ import { bracketOverTurn } from "./bracketOverTurn.ts";
 import type { Rule } from "./define.ts";
 import { duplicateId } from "./duplicateId.ts";
 import { fastRepeatByOneFinger } from "./fastRepeatByOneFinger.ts";
+import { fingerAboveLevel } from "./fingerAboveLevel.ts";
 import { fingerOnUnpluckedNote } from "./fingerOnUnpluckedNote.ts";
 import { fingerOutsideRange } from "./fingerOutsideRange.ts";
 import { fingersAgainstStrings } from "./fingersAgainstStrings.ts";
@@ -12,6 +13,7 @@ import { fingersInText } from "./fingersInText.ts";
 import { harmonicOctaveUnclear } from "./harmonicOctaveUnclear.ts";
 import { interlockedHands } from "./interlockedHands.ts";
 import { leapWithoutTime } from "./leapWithoutTime.ts";
+import { manyHardJoints } from "./manyHardJoints.ts";
 import { missingFinger } from "./missingFinger.ts";
 import { moreThanFourAtOnce } from "./moreThanFourAtOnce.ts";
 import { notesTakenOneByOne } from "./notesTakenOneByOne.ts";
@@ -41,6 +43,8 @@ export const rules: readonly Rule[] = [
   bothHandsOnOneString,
   interlockedHands,
   leapWithoutTime,
+  fingerAboveLevel,
+  manyHardJoints,
   unusualIntervalFingers,
   thumbNotOnTop,
   turnWithoutThumb,
