@@ -2,6 +2,8 @@ import { alterationNotAvailable } from "./alterationNotAvailable.ts";
 import { bothHandsOnOneString } from "./bothHandsOnOneString.ts";
 import { bracketOverMoreThanFour } from "./bracketOverMoreThanFour.ts";
 import { bracketOverTurn } from "./bracketOverTurn.ts";
+import { crossingOverSkip } from "./crossingOverSkip.ts";
+import { crossingWithFourthFinger } from "./crossingWithFourthFinger.ts";
 import type { Rule } from "./define.ts";
 import { duplicateId } from "./duplicateId.ts";
 import { fastRepeatByOneFinger } from "./fastRepeatByOneFinger.ts";
@@ -15,6 +17,7 @@ import { interlockedHands } from "./interlockedHands.ts";
 import { leapWithoutTime } from "./leapWithoutTime.ts";
 import { manyHardJoints } from "./manyHardJoints.ts";
 import { missingFinger } from "./missingFinger.ts";
+import { moreCrossingsThanNeeded } from "./moreCrossingsThanNeeded.ts";
 import { moreThanFourAtOnce } from "./moreThanFourAtOnce.ts";
 import { notesTakenOneByOne } from "./notesTakenOneByOne.ts";
 import { passageBracketedOtherwise } from "./passageBracketedOtherwise.ts";
@@ -51,6 +54,9 @@ export const rules: readonly Rule[] = [
   sameFingerTooSoon,
   fastRepeatByOneFinger,
   notesTakenOneByOne,
+  crossingOverSkip,
+  moreCrossingsThanNeeded,
+  crossingWithFourthFinger,
   bracketOverTurn,
   bracketOverMoreThanFour,
   unmatchedBracketEnd,

@@ -1,0 +1,56 @@
+import type { WrittenHand } from "../../fingering/written.ts";
+import type { PassageClass } from "../../passages/model.ts";
+import { passagesOfHands } from "../../passages/passagesOfHands.ts";
+import type { RuleInput } from "../define.ts";
+
+/** An event of a hand. */
+export interface HandEvent {
+  readonly hand: WrittenHand;
+  readonly event: number;
+}
+
+/** An event as a part of a passage: alignment[occurrence][at]. */
+interface Part {
+  readonly passage: PassageClass;
+  readonly occurrence: number;
+  readonly at: number;
+}
+
+const known = new WeakMap<RuleInput["hands"], ReadonlyMap<string, readonly Part[]>>();
+
+/**
+ * The events that stand for this one where its passage comes back, and have the same fingers in print: fingering one of
+ * them otherwise would make the places differ.
+ */
+export function fingeredAlike(input: RuleInput, hand: WrittenHand, event: number): HandEvent[] {
+  const printed = hand.fingers[event]!.join();
+  return (partsOf(input).get(`${hand.hand} ${event}`) ?? []).flatMap(({ passage, occurrence, at }) =>
+    passage.alignment.flatMap((events, k): HandEvent[] => {
+      const other = input.hands.find((each) => each.hand === passage.occurrences[k]!.hand);
+      const there = events[at];
+      if (k === occurrence || !other || there === undefined) return [];
+      return other.fingers[there]!.join() === printed ? [{ hand: other, event: there }] : [];
+    }),
+  );
+}
+
+function partsOf({ hands, score }: RuleInput): ReadonlyMap<string, readonly Part[]> {
+  let parts = known.get(hands);
+  if (!parts) {
+    const found = new Map<string, Part[]>();
+    for (const passage of passagesOfHands(hands, score).classes) {
+      passage.alignment.forEach((events, occurrence) => {
+        events.forEach((event, at) => {
+          if (event === undefined) return;
+          const key = `${passage.occurrences[occurrence]!.hand} ${event}`;
+          const list = found.get(key);
+          if (list) list.push({ passage, occurrence, at });
+          else found.set(key, [{ passage, occurrence, at }]);
+        });
+      });
+    }
+    parts = found;
+    known.set(hands, parts);
+  }
+  return parts;
+}
