@@ -46,11 +46,19 @@ export class Aligner {
   /** How far a stretch may go on from each position in print, either way. */
   readonly #before: Int32Array;
   readonly #after: Int32Array;
+  /** What it takes to say that one side has an event that the other has not. */
+  readonly #missing: Float64Array;
+  /** The letters of each event's strings, whatever their octaves: one bit each, C the lowest. */
+  readonly #letters: Uint8Array;
 
   constructor(texts: PassageTexts, surprise: Surprise) {
     this.#texts = texts;
     this.#surprise = surprise;
-    const { size, breaks } = texts;
+    const { size, breaks, events } = texts;
+    this.#missing = Float64Array.from(events, ({ grace }) => (grace ? changeBits.grace : changeBits.other));
+    this.#letters = Uint8Array.from(events, ({ notes }) =>
+      notes.reduce((letters, { string }) => letters | (1 << (((string % 7) + 7) % 7)), 0),
+    );
     this.#before = new Int32Array(size);
     this.#after = new Int32Array(size);
     for (let i = 1; i < size; i += 1) this.#before[i] = breaks[i - 1] ? 0 : this.#before[i - 1]! + 1;
@@ -96,35 +104,50 @@ export class Aligner {
     let best = { bits: 0, u: 0, k: slack };
     for (let u = 0; u <= mostA; u += 1) {
       if (u > 0) grid.clearRow(u);
+      const { bits } = grid;
       let highest = Number.NEGATIVE_INFINITY;
       for (let k = Math.max(0, slack - u); k < width && u + k - slack <= mostB; k += 1) {
         if (u === 0 && k === slack) continue;
         const v = u + k - slack;
-        this.#fill(u, k, a + direction * u, b + direction * v, direction, steps);
-        const bits = grid.bits[u * width + k]!;
-        highest = Math.max(highest, bits);
-        const move = grid.moves[u * width + k];
+        const cell = u * width + k;
+        this.#fill(cell, u, v, k, a + direction * u, b + direction * v, direction, steps);
+        const here = bits[cell]!;
+        if (here > highest) highest = here;
+        if (here <= best.bits) continue;
+        const move = grid.moves[cell];
         const needed =
           move === Move.match ? 0 : move === Move.matchOtherRhythm ? otherRhythmEndBits : Infinity;
-        if (bits > best.bits + needed) best = { bits, u, k };
+        if (here > best.bits + needed) best = { bits: here, u, k };
       }
       if (u > 0 && highest < best.bits - giveUpBits) break;
     }
     return { columns: grid.trace(best, a, b, direction), bits: best.bits };
   }
 
-  /** Finds the best way to the cell where positions `a` and `b` are the last ones taken. */
-  #fill(u: number, k: number, a: number, b: number, direction: 1 | -1, steps: number): void {
+  /** Finds the best way to the cell where positions `a` and `b` are the last ones taken, from cells that are reached. */
+  #fill(
+    cell: number,
+    u: number,
+    v: number,
+    k: number,
+    a: number,
+    b: number,
+    direction: 1 | -1,
+    steps: number,
+  ): void {
     const grid = this.#grid;
-    const cell = u * width + k;
-    const v = u + k - slack;
-    if (u > 0 && v > 0) this.#pair(cell, cell - width, a, b, direction, steps);
+    const { bits, ratios } = grid;
+    if (u > 0 && v > 0 && bits[cell - width]! > Number.NEGATIVE_INFINITY) {
+      this.#pair(cell, cell - width, a, b, direction, steps);
+    }
     if (u > 0 && k + 1 < width) {
       const above = cell - width + 1;
-      grid.offer(cell, grid.bits[above]! - this.#missing(a), Move.onlyA, grid.ratios[above]!);
+      const left = bits[above]! - this.#missing[a]!;
+      if (left > bits[cell]!) grid.take(cell, left, Move.onlyA, ratios[above]!);
     }
     if (v > 0 && k > 0) {
-      grid.offer(cell, grid.bits[cell - 1]! - this.#missing(b), Move.onlyB, grid.ratios[cell - 1]!);
+      const left = bits[cell - 1]! - this.#missing[b]!;
+      if (left > bits[cell]!) grid.take(cell, left, Move.onlyB, ratios[cell - 1]!);
     }
   }
 
@@ -136,37 +159,34 @@ export class Aligner {
     const ratio = grid.ratios[before]!;
     if (texts.form[a] !== texts.form[b] || texts.lowest[a]! + steps !== texts.lowest[b]) {
       const takes = this.#shareStrings(a, b, steps) ? changeBits.partly : changeBits.other;
-      grid.offer(cell, bits - takes, Move.change, ratio);
+      grid.take(cell, bits - takes, Move.change, ratio);
       return;
     }
     const move = grid.moves[before];
     if (move !== Move.match && move !== Move.matchOtherRhythm) {
       const tells = Math.min(mostAfterChangeBits, this.#surprise.chord[a]!);
-      grid.offer(cell, bits + tells, Move.match, ratio);
+      grid.take(cell, bits + tells, Move.match, ratio);
       return;
     }
     // The numbers of the texts lead from an event to the next.
     const fromA = direction > 0 ? a - 1 : a;
     const fromB = direction > 0 ? b - 1 : b;
     if (texts.wait[fromA] === texts.wait[fromB]) {
-      grid.offer(cell, bits + this.#surprise.shape[fromA]!, Move.match, 1);
+      grid.take(cell, bits + this.#surprise.shape[fromA]!, Move.match, 1);
       return;
     }
     const now = texts.waitQuarters[fromB]! / texts.waitQuarters[fromA]!;
     const takes = Math.abs(now - ratio) < 1e-9 ? 0 : changeBits.rhythm;
-    grid.offer(cell, bits + this.#surprise.steps[fromA]! - takes, Move.matchOtherRhythm, now);
-  }
-
-  #missing(position: number): number {
-    return this.#texts.events[position]!.grace ? changeBits.grace : changeBits.other;
+    grid.take(cell, bits + this.#surprise.steps[fromA]! - takes, Move.matchOtherRhythm, now);
   }
 
   /** True for chords that share a string, or have the same one an octave away. */
   #shareStrings(a: number, b: number, steps: number): boolean {
-    const stringsOf = (position: number): number[] =>
-      this.#texts.events[position]!.notes.map((entry) => entry.string);
-    const strings = stringsOf(b);
-    return stringsOf(a).some((string) => strings.some((other) => (other - string - steps) % 7 === 0));
+    const there = this.#letters[b]!;
+    // Letters of the earlier chord, moved up by the steps between the two stretches.
+    const by = ((steps % 7) + 7) % 7;
+    const here = this.#letters[a]!;
+    return (((here << by) | (here >> (7 - by))) & there & 0x7f) !== 0;
   }
 }
 
@@ -204,9 +224,8 @@ class Grid {
     this.ratios.set(ratios);
   }
 
-  /** Takes a way to a cell if it is better than the one known. */
-  offer(cell: number, bits: number, move: Move, ratio: number): void {
-    if (bits <= this.bits[cell]!) return;
+  /** Takes a way to a cell. */
+  take(cell: number, bits: number, move: Move, ratio: number): void {
     this.bits[cell] = bits;
     this.moves[cell] = move;
     this.ratios[cell] = ratio;
