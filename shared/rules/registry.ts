@@ -8,6 +8,7 @@ import type { Rule } from "./define.ts";
 import { duplicateId } from "./duplicateId.ts";
 import { fastRepeatByOneFinger } from "./fastRepeatByOneFinger.ts";
 import { fingerAboveLevel } from "./fingerAboveLevel.ts";
+import { fingeringCostsMore } from "./fingeringCostsMore.ts";
 import { fingerOnUnpluckedNote } from "./fingerOnUnpluckedNote.ts";
 import { fingerOutsideRange } from "./fingerOutsideRange.ts";
 import { fingersAgainstStrings } from "./fingersAgainstStrings.ts";
@@ -70,6 +71,7 @@ export const rules: readonly Rule[] = [
   spellingMovesString,
   duplicateId,
   fingersInText,
+  fingeringCostsMore,
   harmonicOctaveUnclear,
   tempoNotStated,
 ];

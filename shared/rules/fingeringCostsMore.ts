@@ -1,0 +1,245 @@
+import type { Placing, Solution, TermName } from "../fingering/model.ts";
+import type { WrittenHand } from "../fingering/written.ts";
+import { defineRule, type RuleInput } from "./define.ts";
+import { anewEdits, fingeredNotes, freeStretch, solvedAnew } from "./support/anew.ts";
+import { eventName, inWords, placeOfNote } from "./support/places.ts";
+import { allBut, costs, type EventRange, solveAround } from "./support/solveAround.ts";
+import { eventFrom, isOutOfTime } from "./support/timing.ts";
+
+const anew = { title: "Finger these notes the easiest way", safety: "ask" } as const;
+
+/** More than this, in thousandths, is not a matter of taste. Common practice, no source. */
+const muchMilli = 1500;
+
+export const fingeringCostsMore = defineRule({
+  id: "fingering-costs-more",
+  severity: "info",
+  summary: "A stretch is fingered in a way that is clearly harder than the easiest one.",
+  why: "By the chosen hand profile another way has fewer crossings, changes of place or stretches. There may be a reason that no table of costs knows: then the fingering is right as it is.",
+  bad: "C4/2:4+F4:3+A4:1",
+  good: "C4/2:3+F4:2+A4:1",
+  fixes: [anew],
+  general: true,
+  check(input, report) {
+    for (const hand of input.hands) {
+      for (const piece of piecesOf(hand)) {
+        for (const { first, last, terms } of dearStretches(input, hand, piece)) {
+          const stretch = freeStretch(input, hand, { first, last });
+          const solution = solvedAnew(input, hand, stretch);
+          if (costs(solution, stretch, ["lock", "tooWide", "tooMany", "tooFast"])) continue;
+          const other = fingeredNotes(hand, stretch).filter(
+            ({ event, stringAt }) => solution.fingers[event]![stringAt] !== hand.fingers[event]![stringAt],
+          );
+          if (other.length === 0 || looksAway(input, hand, solution, stretch)) continue;
+          const changed = { first: other[0]!.event, last: other[other.length - 1]!.event };
+          report({
+            span: placeOfNote(hand.line.events[changed.first]!.notes[0]!),
+            message: `${wordsFor(hand, changed)} ${digitsOf(solution, changed)} is clearly easier: it has ${lessOf(terms)}.`,
+            at: { hand, event: changed.first },
+            over: { first, last },
+            fixes: [{ ...anew, edits: () => anewEdits(input, hand, solution, stretch) }],
+          });
+        }
+      }
+    }
+  },
+});
+
+/** A search sees so many events at a time at most, so that after an edit only those around it are searched again. */
+const mostEvents = 48;
+/** Bars that begin a new piece wherever they stand, so that what is added elsewhere moves no piece's ends. */
+const barsTogether = 4;
+
+/** Stretches in which every note has a finger and is plucked in an ordinary way. */
+function piecesOf(hand: WrittenHand): EventRange[] {
+  const pieces: EventRange[] = [];
+  let first: number | undefined;
+  const end = (after: number): void => {
+    if (first !== undefined && after > first) pieces.push({ first, last: after - 1 });
+    first = undefined;
+  };
+  hand.line.events.forEach((event, i) => {
+    const isWhole =
+      event.notes.length <= 4 &&
+      hand.fingers[i]!.every((finger) => finger !== undefined) &&
+      !isOutOfTime(hand, i);
+    const { index } = event.notes[0]!.note.measure;
+    const before = hand.line.events[i - 1]?.notes[0]?.note.measure.index;
+    const startsBars = before !== index && index % barsTogether === 0;
+    if (!isWhole || event.cutBefore || startsBars || (first !== undefined && i - first >= mostEvents)) end(i);
+    if (isWhole) first ??= i;
+  });
+  end(hand.line.events.length);
+  return pieces;
+}
+
+interface DearStretch extends EventRange {
+  /** What it costs more than the easiest way, by term. */
+  readonly terms: ReadonlyMap<TermName, number>;
+}
+
+/** Where the printed fingering and the cheapest one part and meet again, with what the printed one costs more there. */
+function dearStretches(input: RuleInput, hand: WrittenHand, piece: EventRange): DearStretch[] {
+  const printed = solveAround(input, hand, piece, allBut([]));
+  // Nothing costs less than a placing for every four notes: what is hardly dearer than that is not searched.
+  if (printed.totalMilli < muchMilli + input.weights.base) return [];
+  const free = solveAround(input, hand, piece, {
+    fingers: (event) => event < piece.first || event > piece.last,
+    placings: ({ first, last }) => last <= piece.first || first >= piece.last,
+  });
+  if (printed.totalMilli - free.totalMilli <= muchMilli) return [];
+  const stretches: DearStretch[] = [];
+  for (const { a, b } of partings(printed.placings, free.placings)) {
+    const terms = differenceOf(a, b);
+    const more = [...terms.values()].reduce((sum, milli) => sum + milli, 0);
+    const first = Math.min(a[0]!.first, b[0]?.first ?? a[0]!.first);
+    const last = Math.max(...[...a, ...b].map((placing) => placing.last));
+    // What cannot be kept at all is no fingering, and told of by others.
+    if (more <= muchMilli || terms.get("lock")) continue;
+    if (first >= piece.first && last <= piece.last) stretches.push({ first, last, terms });
+  }
+  return stretches;
+}
+
+interface Parting {
+  readonly a: readonly Placing[];
+  readonly b: readonly Placing[];
+}
+
+/** Runs of placings between those that both chains have; the joint to the next common one counts with the run. */
+function partings(a: readonly Placing[], b: readonly Placing[]): Parting[] {
+  const found: Parting[] = [];
+  let [i, j] = [0, 0];
+  let run: { a: Placing[]; b: Placing[] } | undefined;
+  while (i < a.length || j < b.length) {
+    const [x, y] = [a[i], b[j]];
+    if (x && y && isSame(x, y)) {
+      if (run) {
+        run.a.push(jointOnly(x));
+        run.b.push(jointOnly(y));
+        found.push(run);
+        run = undefined;
+      }
+      i += 1;
+      j += 1;
+    } else {
+      run ??= { a: [], b: [] };
+      if (x && (!y || x.first <= y.first)) {
+        run.a.push(x);
+        i += 1;
+      } else {
+        run.b.push(y!);
+        j += 1;
+      }
+    }
+  }
+  if (run) found.push(run);
+  return found.filter((parting) => parting.a.length > 0);
+}
+
+function isSame(a: Placing, b: Placing): boolean {
+  return a.first === b.first && a.last === b.last && a.fingers.flat().join() === b.fingers.flat().join();
+}
+
+function jointOnly(placing: Placing): Placing {
+  return { ...placing, last: placing.first, placingTerms: [] };
+}
+
+function differenceOf(a: readonly Placing[], b: readonly Placing[]): Map<TermName, number> {
+  const terms = new Map<TermName, number>();
+  const add = (placings: readonly Placing[], sign: number): void => {
+    for (const { placingTerms, jointTerms } of placings) {
+      for (const { name, milli } of [...placingTerms, ...jointTerms]) {
+        terms.set(name, (terms.get(name) ?? 0) + sign * milli);
+      }
+    }
+  };
+  add(a, 1);
+  add(b, -1);
+  return terms;
+}
+
+/** In plain words, what the easier way has less of. */
+const words: Partial<Record<TermName, string>> = {
+  base: "fewer placings",
+  stretch: "smaller stretches",
+  outer: "smaller stretches",
+  cramped: "more room for the fingers",
+  thumb: "the thumb on top",
+  weakFinger: "less use of 4",
+  single: "better fingers for single notes",
+  slide: "fewer slides",
+  waiting: "less holding of strings",
+  separate: "less coming off in haste",
+  leap: "less coming off in haste",
+  sameString: "less haste on one string",
+  cross: "fewer or easier crossings",
+  skip: "fewer or easier crossings",
+  turn: "the thumb at the turn",
+  tooWide: "smaller stretches",
+  tooFast: "less coming off in haste",
+};
+
+const mostReasons = 2;
+
+function lessOf(terms: ReadonlyMap<TermName, number>): string {
+  const reasons = [...terms].filter(([, milli]) => milli > 0).sort((a, b) => b[1] - a[1]);
+  const said = new Set(reasons.flatMap(([name]) => words[name] ?? []));
+  return inWords([...said].slice(0, mostReasons)) || "less to do";
+}
+
+const mostDigits = 12;
+
+function wordsFor(hand: WrittenHand, { first, last }: EventRange): string {
+  if (first === last) return `${eventName(hand, first)} with`;
+  return `From ${eventName(hand, first)} to ${eventName(hand, last)},`;
+}
+
+function digitsOf({ fingers }: Solution, { first, last }: EventRange): string {
+  const rows = fingers.slice(first, Math.min(last, first + mostDigits - 1) + 1);
+  const digits = rows.map((row) => row.join("-")).join(" ");
+  return last - first >= mostDigits ? `${digits} and so on` : digits;
+}
+
+/**
+ * The easier way comes off where the other hand is at work elsewhere: the printed one may stay on the strings because
+ * the eyes are needed there.
+ */
+function looksAway(input: RuleInput, hand: WrittenHand, { placings }: Solution, range: EventRange): boolean {
+  const other = input.hands.find((candidate) => candidate !== hand);
+  if (!other) return false;
+  const { lookMicros, nearStrings } = input.weights.glance;
+  const printed = new Set(solveAround(input, hand, range, allBut([])).placings.flatMap(comingOff));
+  return placings
+    .flatMap(comingOff)
+    .filter((event) => event > range.first && event <= range.last && !printed.has(event))
+    .some((event) => {
+      const { atMicros, notes } = hand.line.events[event]!;
+      for (let i = eventFrom(other, atMicros - lookMicros); i < other.line.events.length; i += 1) {
+        const there = other.line.events[i]!;
+        if (there.atMicros > atMicros + lookMicros) return false;
+        const apart = Math.max(
+          notes[0]!.string - there.notes[there.notes.length - 1]!.string,
+          there.notes[0]!.string - notes[notes.length - 1]!.string,
+        );
+        if (apart > nearStrings && comesFromAfar(other, i)) return true;
+      }
+      return false;
+    });
+}
+
+function comingOff({ joint, first }: Placing): number[] {
+  return joint === "separate" ? [first] : [];
+}
+
+/** The other hand has to look too: it lands more than a fifth away from where it was. */
+function comesFromAfar({ line }: WrittenHand, event: number): boolean {
+  const before = line.events[event - 1]?.notes;
+  const here = line.events[event]!.notes;
+  const fifth = 4;
+  if (!before) return false;
+  return (
+    here[0]!.string - before[before.length - 1]!.string > fifth ||
+    before[0]!.string - here[here.length - 1]!.string > fifth
+  );
+}
