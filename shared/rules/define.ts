@@ -3,6 +3,7 @@ import type { Weights } from "../fingering/weights.ts";
 import type { CrossingStyle } from "../fingering/write.ts";
 import type { WrittenHand } from "../fingering/written.ts";
 import type { Stringing } from "../harp/tunings.ts";
+import type { LeverPlan } from "../mechanism/leversOf.ts";
 import type { HandName, HarpChoice } from "../score/hands.ts";
 import type { Note, Score } from "../score/model.ts";
 import type { Edit } from "../text/edits.ts";
@@ -69,6 +70,8 @@ export interface RuleInput {
   readonly crossingStyle?: CrossingStyle;
   /** The harp that is played, and how it is tuned; undefined when nobody said. */
   readonly instrument?: Stringing;
+  /** What its levers have to do; undefined unless it is a lever harp with a known tuning. */
+  readonly levers?: LeverPlan;
   /** The tempo that a person gave for a score that states none, in quarter notes a minute. */
   readonly tempo?: number;
   /** What was found for stretches of this music before, in this reading or an earlier one. */

@@ -7,19 +7,22 @@ import { crossingWithFourthFinger } from "./crossingWithFourthFinger.ts";
 import type { Rule } from "./define.ts";
 import { duplicateId } from "./duplicateId.ts";
 import { fastRepeatByOneFinger } from "./fastRepeatByOneFinger.ts";
+import { figureUsuallyOtherwise } from "./figureUsuallyOtherwise.ts";
 import { fingerAboveLevel } from "./fingerAboveLevel.ts";
-import { fingeringCostsMore } from "./fingeringCostsMore.ts";
 import { fingerOnUnpluckedNote } from "./fingerOnUnpluckedNote.ts";
 import { fingerOutsideRange } from "./fingerOutsideRange.ts";
+import { fingeringCostsMore } from "./fingeringCostsMore.ts";
 import { fingersAgainstStrings } from "./fingersAgainstStrings.ts";
 import { fingersInText } from "./fingersInText.ts";
 import { harmonicOctaveUnclear } from "./harmonicOctaveUnclear.ts";
 import { interlockedHands } from "./interlockedHands.ts";
 import { leapWithoutTime } from "./leapWithoutTime.ts";
+import { leverMovedWhileRinging } from "./leverMovedWhileRinging.ts";
 import { manyHardJoints } from "./manyHardJoints.ts";
 import { missingFinger } from "./missingFinger.ts";
 import { moreCrossingsThanNeeded } from "./moreCrossingsThanNeeded.ts";
 import { moreThanFourAtOnce } from "./moreThanFourAtOnce.ts";
+import { noTimeForLever } from "./noTimeForLever.ts";
 import { notesTakenOneByOne } from "./notesTakenOneByOne.ts";
 import { passageBracketedOtherwise } from "./passageBracketedOtherwise.ts";
 import { passageFingeredOnce } from "./passageFingeredOnce.ts";
@@ -69,9 +72,12 @@ export const rules: readonly Rule[] = [
   stringNotOnHarp,
   alterationNotAvailable,
   spellingMovesString,
+  noTimeForLever,
+  leverMovedWhileRinging,
   duplicateId,
   fingersInText,
   fingeringCostsMore,
+  figureUsuallyOtherwise,
   harmonicOctaveUnclear,
   tempoNotStated,
 ];

@@ -3,6 +3,7 @@ import type { Weights } from "../fingering/weights.ts";
 import type { CrossingStyle } from "../fingering/write.ts";
 import { aboutFingers, type WrittenHand, writtenHand } from "../fingering/written.ts";
 import type { Stringing } from "../harp/tunings.ts";
+import { type LeverPlan, leversOf, withLeversMoved } from "../mechanism/leversOf.ts";
 import { usePassageMemory } from "../passages/passagesOfHands.ts";
 import type { Finding, RuleInput } from "../rules/define.ts";
 import { rules } from "../rules/registry.ts";
@@ -36,6 +37,8 @@ export interface Analysis {
   readonly profile: Profile;
   /** The harp that is played, and how it is tuned; undefined when nobody said. */
   readonly instrument: Stringing | undefined;
+  /** What the levers have to do; undefined when no lever harp with its tuning is chosen. */
+  readonly levers?: LeverPlan;
   readonly weights: Weights;
   /** How crossings are printed. */
   readonly crossingStyle: CrossingStyle | undefined;
@@ -88,7 +91,9 @@ export function analyse(text: string, settings: Settings = {}, memory = new Anal
   const timeline = new Timeline(score, tempo);
   const lines = handLines(score, harp, timeline);
   const brackets = readBrackets(score, harp, lines);
-  const hands = lines.map((line, i) => writtenHand(line, brackets[i]!));
+  const written = lines.map((line, i) => writtenHand(line, brackets[i]!));
+  const levers = leversOf(score, written, timeline, base.instrument, base.weights);
+  const hands = levers ? withLeversMoved(written, levers) : written;
   const assumptions = [
     ...harp.assumptions,
     ...harp.parts.flatMap((part) => part.assumptions),
@@ -102,7 +107,7 @@ export function analyse(text: string, settings: Settings = {}, memory = new Anal
   const { weights, crossingStyle, instrument } = base;
   const { solutions } = memory;
   const read = { text, score, harp, hands, weights, crossingStyle, instrument };
-  const input = { ...read, solutions, tempo: settings.tempo };
+  const input = { ...read, solutions, levers, tempo: settings.tempo };
   let found: SortedFindings<ReadEntry> | undefined;
   const sorted = (): SortedFindings<ReadEntry> => {
     found ??= sortAccepted(input, findingsOf(input, settings), entriesOf(settings));
@@ -113,6 +118,7 @@ export function analyse(text: string, settings: Settings = {}, memory = new Anal
     problems,
     harp,
     hands,
+    levers,
     get findings() {
       return sorted().findings;
     },

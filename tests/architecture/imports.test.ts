@@ -12,6 +12,7 @@ const steps: readonly (readonly string[])[] = [
   ["musicxml"],
   ["score", "harp"],
   ["fingering"],
+  ["mechanism"],
   ["passages"],
   ["rules"],
   ["service"],

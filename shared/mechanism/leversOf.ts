@@ -1,0 +1,54 @@
+import type { Weights } from "../fingering/weights.ts";
+import { locksOf, searchLine, type WrittenHand } from "../fingering/written.ts";
+import type { Stringing } from "../harp/tunings.ts";
+import type { Score } from "../score/model.ts";
+import type { Timeline } from "../score/timeline.ts";
+import { leverNeeds } from "./leverNeeds.ts";
+import { type PlannedChange, planLevers } from "./leverPlan.ts";
+import { type PlayedNote, playedEvents, playedNotes } from "./playedNotes.ts";
+
+/** What the levers of a harp have to do in a piece, and when the left hand does it. */
+export interface LeverPlan {
+  /** How each string that is plucked has to be set at the start: string and alteration in semitones. */
+  readonly start: ReadonlyMap<number, number>;
+  readonly changes: readonly PlannedChange[];
+  /** Notes that no string of the harp can sound. */
+  readonly unplayable: readonly PlayedNote[];
+}
+
+/** Plans the levers of a lever harp around what is printed; undefined on another harp, or when its tuning is unknown. */
+export function leversOf(
+  score: Score,
+  hands: readonly WrittenHand[],
+  timeline: Timeline,
+  stringing: Stringing | undefined,
+  weights: Weights,
+): LeverPlan | undefined {
+  if (stringing?.harp.mechanism !== "lever" || !stringing.open) return undefined;
+  const lines = hands.map(({ line }) => line);
+  const played = playedEvents(score, lines, timeline);
+  const { start, changes, unplayable } = leverNeeds(stringing, playedNotes(played, lines, timeline));
+  const toSolve = (name: WrittenHand["hand"]) => {
+    const hand = hands.find((one) => one.hand === name);
+    return hand && { ...searchLine(hand.line), locks: locksOf(hand) };
+  };
+  const planned = planLevers(
+    changes,
+    played.filter(({ hand }) => hand === "left"),
+    { right: toSolve("right"), left: toSolve("left") },
+    weights,
+  );
+  return { start, changes: planned, unplayable };
+}
+
+/** The hands with the left one free of the strings where it moves a lever. */
+export function withLeversMoved(hands: readonly WrittenHand[], { changes }: LeverPlan): WrittenHand[] {
+  const free = new Set(changes.flatMap(({ before }) => before ?? []));
+  return hands.map((hand) => {
+    if (hand.hand === "right" || free.size === 0) return hand;
+    const events = hand.line.events.map((event, i) =>
+      free.has(i) ? { ...event, handFreeBefore: true } : event,
+    );
+    return { ...hand, line: { ...hand.line, events } };
+  });
+}
