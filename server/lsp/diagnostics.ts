@@ -17,11 +17,16 @@ const severities = {
   info: DiagnosticSeverity.Information,
 } as const;
 
-/** All that was found in a document; nothing when it is no MusicXML. */
+/** All that was found in a document, gathered as it is shown; nothing when it is no MusicXML. */
+export function foundIn({ analysis }: OpenDocument): Found {
+  if (!analysis) return { problems: [], findings: [], unmatched: [] };
+  const { problems, findings, unmatched } = analysis;
+  return { problems, findings: gather(findings), unmatched };
+}
+
+/** The same for an editor. */
 export function diagnosticsOf(document: OpenDocument, features: ClientFeatures): Diagnostic[] {
-  const { analysis } = document;
-  if (!analysis) return [];
-  return diagnosticsFrom(document, { ...analysis, findings: gather(analysis.findings) }, features);
+  return diagnosticsFrom(document, foundIn(document), features);
 }
 
 /** The same from what was found in the document's present text elsewhere, gathered as it is shown. */

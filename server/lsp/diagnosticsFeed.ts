@@ -1,8 +1,11 @@
 import type { Diagnostic, PublishDiagnosticsParams } from "vscode-languageserver/node";
-import { diagnosticsFrom, diagnosticsOf } from "./diagnostics.ts";
+import { unmatchedEntry } from "../../shared/service/staleEntries.ts";
+import type { ReadSettingsFile } from "../files/settingsFiles.ts";
+import { diagnosticsFrom, foundIn } from "./diagnostics.ts";
 import type { ReadingThread } from "./readingThread.ts";
 import { SettingsFeed } from "./settingsFeed.ts";
 import { longText, type OpenDocument, type ServerState } from "./state.ts";
+import type { Found } from "./threadWork.ts";
 
 /** How long to wait for the next keystroke before reading the text, in milliseconds. */
 export const quietMs = 30;
@@ -62,25 +65,25 @@ export class DiagnosticsFeed {
   async find(document: OpenDocument): Promise<Diagnostic[] | undefined> {
     const { uri, version, readings } = document;
     this.#settings.show(uri, document.settingsFiles);
-    const diagnostics = await this.#diagnosticsOf(document);
+    const found = await this.#foundIn(document);
     const isFresh =
       this.#state.document(uri) === document &&
       document.version === version &&
       document.readings === readings;
-    return isFresh ? diagnostics : undefined;
+    if (!found || !isFresh) return undefined;
+    this.#settings.show(uri, withUnmatched(document, found));
+    return diagnosticsFrom(document, found, this.#state.features);
   }
 
-  async #diagnosticsOf(document: OpenDocument): Promise<Diagnostic[] | undefined> {
-    const { features } = this.#state;
-    if (document.text.length < longText) {
-      const diagnostics = diagnosticsOf(document, features);
-      // Changes may have come in while the text was read: let them be taken in before anything is sent.
-      await new Promise((resolve) => setImmediate(resolve));
-      return diagnostics;
+  async #foundIn(document: OpenDocument): Promise<Found | undefined> {
+    if (document.text.length >= longText) {
+      const { uri, text, settings } = document;
+      return this.#thread.read({ uri, text, settings });
     }
-    const { uri, text, settings } = document;
-    const found = await this.#thread.read({ uri, text, settings });
-    return found && diagnosticsFrom(document, found, features);
+    const found = foundIn(document);
+    // Changes may have come in while the text was read: let them be taken in before anything is sent.
+    await new Promise((resolve) => setImmediate(resolve));
+    return found;
   }
 
   #read(uri: string): void {
@@ -103,4 +106,17 @@ export class DiagnosticsFeed {
     this.#shown.add(uri);
     this.#output.publish({ uri, version, diagnostics });
   }
+}
+
+/** The files of a document's settings, with the entries that nothing fits. A text that is broken says nothing of them. */
+function withUnmatched(
+  { settingsFiles, accepted }: OpenDocument,
+  { problems, unmatched }: Found,
+): readonly ReadSettingsFile[] {
+  if (unmatched.length === 0 || problems.some(({ severity }) => severity === "error")) return settingsFiles;
+  return settingsFiles.map((file) =>
+    file.path === accepted?.path
+      ? { ...file, problems: [...file.problems, ...unmatched.map(unmatchedEntry)] }
+      : file,
+  );
 }

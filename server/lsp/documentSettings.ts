@@ -1,4 +1,5 @@
 import { fileURLToPath } from "node:url";
+import type { OpenText } from "../files/knownFiles.ts";
 import { type FoundSettings, SettingsFiles } from "../files/settingsFiles.ts";
 
 /** A document that lies in no folder has none. */
@@ -6,7 +7,12 @@ export const noSettings: FoundSettings = { settings: {}, files: [], accepted: un
 
 /** The settings of documents, by their addresses. */
 export class DocumentSettings {
-  readonly #files = new SettingsFiles();
+  readonly #files: SettingsFiles;
+
+  /** @param openText of files of accepted findings that are open in the editor. */
+  constructor(openText: OpenText) {
+    this.#files = new SettingsFiles(openText);
+  }
 
   settingsFor(uri: string): FoundSettings {
     const path = pathOf(uri);

@@ -17,6 +17,11 @@ export interface ClientFeatures {
   readonly resolvesCodeActions: boolean;
   readonly relatedInformation: boolean;
   readonly hoverFormat: TextFormat;
+  /**
+   * Makes and edits files beside those that it has open, and tells what becomes of them before they are saved. Without
+   * that an edit could be made for an old text.
+   */
+  readonly editsOtherFiles: boolean;
   /** Tells of files that are saved, when the server asks for it. */
   readonly watchesFiles: boolean;
   /** Tells of folders that are added and taken away. */
@@ -49,6 +54,10 @@ export function clientFeatures(capabilities: ClientCapabilities): ClientFeatures
       codeAction?.dataSupport === true && codeAction.resolveSupport?.properties.includes("edit") === true,
     relatedInformation: textDocument?.publishDiagnostics?.relatedInformation === true,
     hoverFormat: hoverFormat(textDocument?.hover?.contentFormat),
+    editsOtherFiles:
+      workspace?.workspaceEdit?.documentChanges === true &&
+      workspace.workspaceEdit.resourceOperations?.includes("create") === true &&
+      textDocument?.synchronization?.dynamicRegistration === true,
     watchesFiles: workspace?.didChangeWatchedFiles?.dynamicRegistration === true,
     changesFolders: workspace?.workspaceFolders === true,
     symbolTree: textDocument?.documentSymbol?.hierarchicalDocumentSymbolSupport === true,

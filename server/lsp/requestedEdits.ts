@@ -1,6 +1,7 @@
 import { ErrorCodes, LSPErrorCodes, ResponseError } from "vscode-languageserver/node";
 import { guardedText } from "../../shared/musicxml/guard.ts";
 import type {
+  AcceptRequest,
   FingerRequest,
   FixAllRequest,
   FixRequest,
@@ -119,6 +120,19 @@ export function readFixRequest(argument: unknown): FixRequest {
     if (!Number.isInteger(value)) throw wrong(name, "a whole number");
   }
   return { uri, version: version as number, finding: finding as number, fix: fix as number };
+}
+
+/** @throws ResponseError naming what is missing from a command's argument. */
+export function readAcceptRequest(argument: unknown): AcceptRequest {
+  const { uri, version, finding, reason } = fields(argument);
+  if (typeof uri !== "string") throw wrong("uri", "a document's address");
+  for (const [name, value] of Object.entries({ version, finding })) {
+    if (!Number.isInteger(value)) throw wrong(name, "a whole number");
+  }
+  const request = { uri, version: version as number, finding: finding as number };
+  if (reason === undefined) return request;
+  if (typeof reason !== "string" || reason.trim() === "") throw wrong("reason", "some words, or nothing");
+  return { ...request, reason };
 }
 
 /** @throws ResponseError naming what is missing from a command's argument. */

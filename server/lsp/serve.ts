@@ -13,10 +13,12 @@ import {
   type UnpackedScore,
 } from "../../shared/protocol/container.ts";
 import { panelRequests } from "../../shared/protocol/panel.ts";
+import { acceptedFileName } from "../../shared/service/acceptedFile.ts";
 import { settingsFileName } from "../../shared/service/settings.ts";
 import { DiagnosticsFeed, type FeedOutput } from "./diagnosticsFeed.ts";
 import { Dispatcher } from "./dispatcher.ts";
 import { EditThread } from "./editThread.ts";
+import { followAccepted } from "./followAccepted.ts";
 import { codeAction } from "./handlers/codeAction.ts";
 import { codeLens } from "./handlers/codeLens.ts";
 import { completion } from "./handlers/completion.ts";
@@ -62,13 +64,20 @@ export function serve(connection: Connection, bundle: string): void {
   const feed = new DiagnosticsFeed(state, output, new ReadingThread(bundle));
   const tell = (message: string): void =>
     void connection.sendNotification(ShowMessageNotification.type, { type: MessageType.Info, message });
+  const refresh = (): void => refreshEditor(connection, state.features);
+  const acceptedChanged = (): void => {
+    for (const document of state.documents()) {
+      document.forgetReading();
+      feed.touch(document.uri);
+    }
+    refresh();
+  };
   const client: CommandClient = {
     tell,
+    acceptedChanged,
     begin: (title, params, token) => beginWork(connection, state, title, params, token),
     applyEdit: (params) => connection.workspace.applyEdit(params),
   };
-
-  const refresh = (): void => refreshEditor(connection, state.features);
 
   connection.onInitialize((params) => {
     if (dispatcher.phase !== "before initialize") {
@@ -82,10 +91,10 @@ export function serve(connection: Connection, bundle: string): void {
     dispatcher.notification("initialized", () => {
       if (state.features.changesFolders)
         connection.workspace.onDidChangeWorkspaceFolders((event) => state.changeFolders(event));
+      if (state.features.editsOtherFiles) followAccepted(connection);
       if (!state.features.watchesFiles) return;
-      const watchers = [`**/${settingsFileName}`, "**/*.musicxml", "**/*.xml"].map((globPattern) => ({
-        globPattern,
-      }));
+      const patterns = [`**/${settingsFileName}`, `**/${acceptedFileName}`, "**/*.musicxml", "**/*.xml"];
+      const watchers = patterns.map((globPattern) => ({ globPattern }));
       connection.client
         .register(DidChangeWatchedFilesNotification.type, { watchers })
         .catch((error: unknown) => connection.console.error(`files are not watched: ${String(error)}`));
@@ -109,13 +118,19 @@ export function serve(connection: Connection, bundle: string): void {
   });
 
   connection.onDidOpenTextDocument(
-    dispatcher.notification("textDocument/didOpen", (params) => didOpen(state, feed, params)),
+    dispatcher.notification("textDocument/didOpen", (params) =>
+      didOpen(state, feed, acceptedChanged, params),
+    ),
   );
   connection.onDidChangeTextDocument(
-    dispatcher.notification("textDocument/didChange", (params) => didChange(state, feed, params)),
+    dispatcher.notification("textDocument/didChange", (params) =>
+      didChange(state, feed, acceptedChanged, params),
+    ),
   );
   connection.onDidCloseTextDocument(
-    dispatcher.notification("textDocument/didClose", (params) => didClose(state, feed, params)),
+    dispatcher.notification("textDocument/didClose", (params) =>
+      didClose(state, feed, acceptedChanged, params),
+    ),
   );
   connection.onHover(dispatcher.request("textDocument/hover", (params) => hover(state, params)));
   connection.onDocumentSymbol(

@@ -34,7 +34,7 @@ export class SettingsFeed {
     const wanted = new Map<string, readonly Diagnostic[]>();
     for (const file of [...this.#files.values()].flat()) {
       const uri = pathToFileURL(file.path).href;
-      if (file.problems.length > 0) wanted.set(uri, this.#diagnosticsOf(uri, file));
+      if (file.problems.length > 0) wanted.set(uri, joined(wanted.get(uri), this.#diagnosticsOf(uri, file)));
     }
     for (const uri of [...this.#shown.keys()]) if (!wanted.has(uri)) this.#send(uri, []);
     for (const [uri, diagnostics] of wanted) this.#send(uri, diagnostics);
@@ -50,12 +50,18 @@ export class SettingsFeed {
 
   #diagnosticsOf(uri: string, { text, problems }: ReadSettingsFile): Diagnostic[] {
     const convert = new Converter(TextDocument.create(uri, "json", 0, text), this.#encoding());
-    return problems.map(({ message, span }) => ({
+    return problems.map(({ severity, message, span }) => ({
       range: convert.range(span),
-      severity: DiagnosticSeverity.Error,
+      severity: severity === "error" ? DiagnosticSeverity.Error : DiagnosticSeverity.Warning,
       source: diagnosticSource,
       code: settingCode,
       message,
     }));
   }
+}
+
+/** One file may count for several scores, of which each has something to say about its own entries. */
+function joined(before: readonly Diagnostic[] = [], more: readonly Diagnostic[]): Diagnostic[] {
+  const all = new Map([...before, ...more].map((diagnostic) => [JSON.stringify(diagnostic), diagnostic]));
+  return [...all.values()].sort((a, b) => a.range.start.line - b.range.start.line);
 }

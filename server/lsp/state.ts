@@ -10,7 +10,8 @@ import { TextDocument } from "vscode-languageserver-textdocument";
 import { isScore, rootName } from "../../shared/musicxml/rootName.ts";
 import { type Analysis, analyse, type Settings } from "../../shared/service/analyse.ts";
 import { AnalysisMemory } from "../../shared/service/analysisMemory.ts";
-import type { FoundSettings, ReadSettingsFile } from "../files/settingsFiles.ts";
+import type { AcceptedPlace, FoundSettings, ReadSettingsFile } from "../files/settingsFiles.ts";
+import { AcceptedDocuments } from "./acceptedDocuments.ts";
 import { AnalysedDocuments } from "./analysedDocuments.ts";
 import { Converter } from "./convert.ts";
 import { DocumentSettings, noSettings } from "./documentSettings.ts";
@@ -27,6 +28,7 @@ interface Reading {
   readonly isMusicXml: boolean;
   readonly settings: Settings;
   readonly settingsFiles: readonly ReadSettingsFile[];
+  readonly accepted: AcceptedPlace | undefined;
   /** Made when first asked for. */
   analysis: Analysis | undefined;
 }
@@ -102,6 +104,11 @@ export class OpenDocument {
     return this.#reading().settingsFiles;
   }
 
+  /** Where findings of it are accepted; undefined for a document that lies in no folder. */
+  get accepted(): AcceptedPlace | undefined {
+    return this.#reading().accepted;
+  }
+
   /** How often something else than the text has changed what is found in it. */
   get readings(): number {
     return this.#readings;
@@ -116,9 +123,10 @@ export class OpenDocument {
   #reading(): Reading {
     if (this.#analysed?.version !== this.version) {
       const isMusicXml = this.#looksLikeMusicXml();
-      const { settings, files } = isMusicXml ? this.#settingsFor(this.uri) : noSettings;
+      const { settings, files, accepted } = isMusicXml ? this.#settingsFor(this.uri) : noSettings;
       const { version } = this;
-      this.#analysed = { version, isMusicXml, settings, settingsFiles: files, analysis: undefined };
+      const read = { version, isMusicXml, settings, settingsFiles: files, accepted };
+      this.#analysed = { ...read, analysis: undefined };
     }
     return this.#analysed;
   }
@@ -156,7 +164,8 @@ export class ServerState {
   features: ClientFeatures = clientFeatures({});
   readonly #documents = new Map<string, OpenDocument>();
   readonly #analysed = new AnalysedDocuments();
-  readonly #settings = new DocumentSettings();
+  readonly acceptedDocuments = new AcceptedDocuments();
+  readonly #settings = new DocumentSettings((path) => this.acceptedDocuments.textOf(path));
   /** The addresses of the folders that the editor works in. */
   folders: readonly string[] = [];
   readonly storedScores = new WorkspaceScores((uri) => this.#settings.settingsFor(uri));
@@ -189,6 +198,11 @@ export class ServerState {
     const document = this.#documents.get(uri);
     if (document) this.#analysed.forget(document);
     this.#documents.delete(uri);
+  }
+
+  /** Where findings of a document are accepted, as it is now; undefined for one that lies in no folder. */
+  acceptedPlace(uri: string): AcceptedPlace | undefined {
+    return this.#settings.settingsFor(uri).accepted;
   }
 
   documents(): Iterable<OpenDocument> {

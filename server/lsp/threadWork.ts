@@ -3,6 +3,7 @@ import { guardedText } from "../../shared/musicxml/guard.ts";
 import type { FingerMode, FingerScope } from "../../shared/protocol/commands.ts";
 import type { Finding } from "../../shared/rules/define.ts";
 import { gather } from "../../shared/rules/gather.ts";
+import type { ReadEntry } from "../../shared/service/acceptedFile.ts";
 import { type Analysis, analyse, type Settings } from "../../shared/service/analyse.ts";
 import { AnalysisMemory } from "../../shared/service/analysisMemory.ts";
 import { fingerAt } from "../../shared/service/fingerAt.ts";
@@ -14,6 +15,8 @@ import { InputError, type Problem } from "../../shared/text/problem.ts";
 export interface Found {
   readonly problems: readonly Problem[];
   readonly findings: readonly Omit<Finding, "fixes">[];
+  /** What was accepted, and nothing of the kind was found. */
+  readonly unmatched: readonly ReadEntry[];
 }
 
 /** A text as an editor has it, with the settings that count for it. */
@@ -70,8 +73,9 @@ function answerTo(question: Question, memory: AnalysisMemory, tell: (stage: stri
   const { text, settings, work } = question;
   try {
     if (work.does === "find") {
-      const { problems, findings } = analyse(text, settings, memory);
-      return { found: { problems, findings: gather(findings).map(({ fixes: _, ...finding }) => finding) } };
+      const { problems, findings, unmatched } = analyse(text, settings, memory);
+      const shown = gather(findings).map(({ fixes: _, ...finding }) => finding);
+      return { found: { problems, findings: shown, unmatched } };
     }
     tell("reading the score");
     const analysis = analyse(text, settings, memory);

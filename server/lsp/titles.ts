@@ -20,6 +20,14 @@ export function fixRuleTitle(title: string, count?: number): string {
   return `${title}: all${count === undefined ? "" : ` ${count}`} in this file`;
 }
 
+/** What marking a finding as intended is called. */
+export const acceptTitle = "Mark as intended";
+
+/** The same where several rules have found something. */
+export function acceptRuleTitle(rule: string): string {
+  return `${acceptTitle} (${rule})`;
+}
+
 /** What the user is told when a change that they asked for is none. */
 export function nothingToChange(title: string): string {
   return `${title}: there is nothing to change here.`;

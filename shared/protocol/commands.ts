@@ -7,6 +7,9 @@ export const fixCommand = "placewright.fix";
 /** The command that makes many repairs at once: its only argument is a `FixAllRequest`, its result a `CommandResult`. */
 export const fixAllCommand = "placewright.fixAll";
 
+/** The command that marks a finding as intended: its only argument is an `AcceptRequest`, its result a `CommandResult`. */
+export const acceptCommand = "placewright.accept";
+
 /** How much of the score to finger, around a place. */
 export type FingerScope = "placing" | "bar" | "hand" | "score";
 
@@ -37,6 +40,16 @@ export interface FixRequest {
   /** Which of the version's findings, and which of its fixes, from 0. */
   readonly finding: number;
   readonly fix: number;
+}
+
+/** Argument of `placewright.accept`. */
+export interface AcceptRequest {
+  readonly uri: string;
+  readonly version: number;
+  /** Which of the version's findings, from 0. */
+  readonly finding: number;
+  /** Why it is meant to be so; plain words stand there without it, for the user to change. */
+  readonly reason?: string;
 }
 
 /** Argument of `placewright.fixAll`. */

@@ -51,6 +51,8 @@ export interface AcceptedFile {
 
 /** Reads the text of a file of accepted findings. Never throws: what is wrong is in `problems`, each at its place. */
 export function readAccepted(text: string): AcceptedFile {
+  // A file that was only just made is none yet.
+  if (isEmpty(text)) return { entries: [], problems: [] };
   const { value, problems } = readJson(text, acceptedSchema);
   if (value === undefined) return { entries: [], problems };
   const tree = parseTree(withoutMark(text));
@@ -61,6 +63,10 @@ export function readAccepted(text: string): AcceptedFile {
     return [{ ...(getNodeValue(node) as ScoredEntry), span }];
   });
   return { entries, problems };
+}
+
+function isEmpty(text: string): boolean {
+  return withoutMark(text).trim() === "";
 }
 
 /** A byte order mark is no part of JSON; its place is kept, so that offsets stay right. */
@@ -76,7 +82,7 @@ function withoutMark(text: string): string {
  */
 export function addedEntries(text: string, entries: readonly ScoredEntry[]): Edit[] {
   if (entries.length === 0) return [];
-  if (withoutMark(text).trim() === "") {
+  if (isEmpty(text)) {
     const whole = `${JSON.stringify({ accepted: entries }, undefined, 2)}\n`;
     return [{ span: { start: text.length, end: text.length }, text: whole }];
   }

@@ -12,6 +12,11 @@ export interface OfferedFix {
   readonly fixIndex: number;
 }
 
+/** The findings at a place, by their indices in `analysis.findings`. */
+export function findingsAt(analysis: Analysis, place: Span): number[] {
+  return analysis.findings.flatMap(({ span }, i) => (touches(span, place) ? [i] : []));
+}
+
 /** The fixes of all findings at a place, in the order of the findings. */
 export function fixesAt(analysis: Analysis, place: Span): OfferedFix[] {
   return analysis.findings.flatMap((finding, findingIndex) =>

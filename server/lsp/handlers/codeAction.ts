@@ -5,6 +5,8 @@ import {
   type Command,
 } from "vscode-languageserver/node";
 import {
+  type AcceptRequest,
+  acceptCommand,
   type FingerMode,
   type FingerRequest,
   type FixAllRequest,
@@ -15,18 +17,19 @@ import {
 } from "../../../shared/protocol/commands.ts";
 import { type ScopeAt, scopesAt } from "../../../shared/service/fingerAt.ts";
 import { countFixes, type FixChoice } from "../../../shared/service/fixAll.ts";
-import { fixesAt, type OfferedFix } from "../../../shared/service/fixesAt.ts";
+import { findingsAt, fixesAt, type OfferedFix } from "../../../shared/service/fixesAt.ts";
 import { findingDiagnostic } from "../diagnostics.ts";
 import { fingerEdits, fixAllEdits, fixEdits, unseenWork } from "../requestedEdits.ts";
 import type { OpenDocument, ServerState } from "../state.ts";
-import { fingerTitle, fixAllTitle, fixRuleTitle } from "../titles.ts";
+import { acceptRuleTitle, acceptTitle, fingerTitle, fixAllTitle, fixRuleTitle } from "../titles.ts";
 import { toWorkspaceEdit } from "../workspaceEdit.ts";
 
 /** What a code action carries until its edit is asked for. */
 export type CodeActionData =
   | ({ readonly does: "fix" } & FixRequest)
   | ({ readonly does: "fixAll" } & FixAllRequest)
-  | ({ readonly does: "finger" } & FingerRequest);
+  | ({ readonly does: "finger" } & FingerRequest)
+  | ({ readonly does: "accept" } & AcceptRequest);
 
 /** The fixes of the findings at a place, alone and for the whole file, then what can be fingered there. */
 export async function codeAction(
@@ -42,6 +45,7 @@ export async function codeAction(
   if (isWanted(CodeActionKind.QuickFix, params.context.only)) {
     const fixes = fixesAt(analysis, place);
     for (const offered of fixes) actions.push(...(await fixAction(state, document, offered)));
+    actions.push(...acceptActions(state, document, findingsAt(analysis, place)));
     const choices = new Map(
       fixes.map(({ finding: { rule }, fix: { title } }) => [`${rule} ${title}`, { rule, title }]),
     );
@@ -101,6 +105,29 @@ async function fixAction(
   if (state.features.resolvesCodeActions) return [{ ...action, data: { does: "fix", ...request } }];
   const { edits } = await fixEdits(state, request, unseenWork);
   return edits.length === 0 ? [] : [{ ...action, edit: toWorkspaceEdit(document, edits, state.features) }];
+}
+
+/** The ways to leave findings as they are, each of its own finding. */
+function acceptActions(
+  state: ServerState,
+  document: OpenDocument,
+  findings: readonly number[],
+): (CodeAction | Command)[] {
+  const { uri, version, accepted, analysis } = document;
+  const { codeActionLiterals, editsOtherFiles, resolvesCodeActions } = state.features;
+  if (!accepted || !analysis) return [];
+  return findings.map((index) => {
+    const finding = analysis.findings[index]!;
+    const request: AcceptRequest = { uri, version, finding: index };
+    const title = findings.length > 1 ? acceptRuleTitle(finding.rule) : acceptTitle;
+    const command: Command = { title, command: acceptCommand, arguments: [request] };
+    if (!codeActionLiterals) return command;
+    const diagnostics = [findingDiagnostic(document, finding, state.features)];
+    const action: CodeAction = { title, kind: CodeActionKind.QuickFix, diagnostics };
+    // Where the editor cannot change other files, or not now, the command does it.
+    if (!editsOtherFiles || !resolvesCodeActions) return { ...action, command };
+    return { ...action, data: { does: "accept", ...request } satisfies CodeActionData };
+  });
 }
 
 async function fixAllAction(

@@ -1,4 +1,5 @@
 import type { DidChangeWatchedFilesParams } from "vscode-languageserver/node";
+import { acceptedFileName } from "../../../shared/service/acceptedFile.ts";
 import { settingsFileName } from "../../../shared/service/settings.ts";
 import type { DiagnosticsFeed } from "../diagnosticsFeed.ts";
 import type { ServerState } from "../state.ts";
@@ -13,7 +14,9 @@ export function didChangeWatchedFiles(
   refresh: () => void,
   { changes }: DidChangeWatchedFilesParams,
 ): void {
-  const settingsChanged = changes.some(({ uri }) => uri.endsWith(`/${settingsFileName}`));
+  const settingsChanged = changes.some(({ uri }) =>
+    [settingsFileName, acceptedFileName].some((name) => uri.endsWith(`/${name}`)),
+  );
   const saved = new Set(changes.map(({ uri }) => uri));
   let changed = settingsChanged;
   for (const { uri } of changes) if (/\.(musicxml|xml)$/i.test(uri) && !state.document(uri)) changed = true;

@@ -9,6 +9,7 @@ import {
   type WorkDoneProgressParams,
 } from "vscode-languageserver/node";
 import {
+  acceptCommand,
   type CommandResult,
   fingerCommand,
   fixAllCommand,
@@ -21,6 +22,7 @@ import {
   fixEdits,
   fixOf,
   type RequestedEdits,
+  readAcceptRequest,
   readFingerRequest,
   readFixAllRequest,
   readFixRequest,
@@ -28,11 +30,14 @@ import {
 import type { ServerState } from "../state.ts";
 import { fingerTitle, fixAllTitle, fixRuleTitle, nothingToChange } from "../titles.ts";
 import { toWorkspaceEdit } from "../workspaceEdit.ts";
+import { acceptFinding } from "./acceptFinding.ts";
 
 /** What a command needs of the editor. */
 export interface CommandClient {
   applyEdit(params: ApplyWorkspaceEditParams): Promise<ApplyWorkspaceEditResult>;
   tell(message: string): void;
+  /** A file of accepted findings was changed: what the editor shows of scores may be old. */
+  acceptedChanged(): void;
   /**
    * Shows that something is being done, where the editor can show it. Resolves, once the editor has had the chance to
    * answer, with what tells that it is done.
@@ -52,6 +57,8 @@ export async function executeCommand(
   params: ExecuteCommandParams,
   token: CancellationToken,
 ): Promise<CommandResult> {
+  if (params.command === acceptCommand)
+    return acceptFinding(state, client, readAcceptRequest(params.arguments?.[0]));
   const { label, find } = requested(state, params);
   const work = await client.begin(label, params, token);
   try {

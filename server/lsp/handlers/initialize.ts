@@ -5,7 +5,12 @@ import {
   TextDocumentSyncKind,
 } from "vscode-languageserver/node";
 import { version } from "../../../package.json";
-import { fingerCommand, fixAllCommand, fixCommand } from "../../../shared/protocol/commands.ts";
+import {
+  acceptCommand,
+  fingerCommand,
+  fixAllCommand,
+  fixCommand,
+} from "../../../shared/protocol/commands.ts";
 import { clientFeatures } from "../features.ts";
 import type { ServerState } from "../state.ts";
 
@@ -49,7 +54,7 @@ export function initialize(state: ServerState, params: InitializeParams): Initia
         resolveProvider: features.resolvesCodeActions,
       },
       executeCommandProvider: {
-        commands: [fingerCommand, fixCommand, fixAllCommand],
+        commands: [fingerCommand, fixCommand, fixAllCommand, acceptCommand],
         workDoneProgress: true,
       },
       workspace: { workspaceFolders: { supported: true, changeNotifications: true } },

@@ -4,12 +4,14 @@ import {
   ErrorCodes,
   ResponseError,
 } from "vscode-languageserver/node";
+import { acceptanceEdit, acceptanceOf } from "../acceptance.ts";
 import type { EditWork } from "../editThread.ts";
 import {
   fingerEdits,
   fixAllEdits,
   fixEdits,
   type RequestedEdits,
+  readAcceptRequest,
   readFingerRequest,
   readFixAllRequest,
   readFixRequest,
@@ -18,6 +20,7 @@ import {
 import type { ServerState } from "../state.ts";
 import { nothingToChange } from "../titles.ts";
 import { toWorkspaceEdit } from "../workspaceEdit.ts";
+import type { CodeActionData } from "./codeAction.ts";
 
 /**
  * Finds the edit of a code action that the user chose.
@@ -29,6 +32,12 @@ export async function resolveCodeAction(
   action: CodeAction,
   token: CancellationToken,
 ): Promise<CodeAction> {
+  // Editors ask about every action that has no edit, also about those that are commands.
+  if (action.data === undefined && action.command) return action;
+  if ((action.data as Partial<CodeActionData> | undefined)?.does === "accept") {
+    const acceptance = acceptanceOf(state, readAcceptRequest(action.data));
+    return { ...action, edit: acceptanceEdit(state, acceptance) };
+  }
   const onCancelled: EditWork["onCancelled"] = (end) => void token.onCancellationRequested(end);
   const { document, edits } = await requested(state, action.data, { ...unseenWork, onCancelled });
   if (edits.length === 0) tell(nothingToChange(action.title));
