@@ -1,5 +1,5 @@
 import { costOf, cutOut, type HandLinesToSolve, solveWithoutJumps } from "../fingering/bothHands.ts";
-import type { FingeringLine, Solution } from "../fingering/model.ts";
+import type { FingeringLine } from "../fingering/model.ts";
 import type { Weights } from "../fingering/weights.ts";
 import { firstWhere } from "../text/firstWhere.ts";
 import type { LeverNeed } from "./leverNeeds.ts";
@@ -120,21 +120,10 @@ class Planner {
       for (const one of group) this.#choose([one], slots);
       return;
     }
-    let best: readonly (Candidate | undefined)[] = [];
-    let bestRank: readonly number[] | undefined;
-    const relaxed = this.#relaxed(group);
-    for (const way of combinations(group)) {
-      if (!this.#fits(group, way)) continue;
-      const rank = [
-        way.filter((candidate) => !candidate).length,
-        this.#costOf(way, relaxed),
-        way.filter((candidate) => candidate && !candidate.quiet).length,
-        -Math.min(...way.map((candidate) => (candidate ? candidate.to - candidate.from : 0))),
-      ];
-      if (bestRank && compareLists(rank, bestRank) >= 0) continue;
-      best = way;
-      bestRank = rank;
-    }
+    const best = this.#best(
+      group,
+      [...combinations(group)].filter((way) => this.#fits(group, way)),
+    );
     group.forEach(({ need }, i) => {
       const candidate = best[i];
       slots.set(need, candidate);
@@ -142,8 +131,54 @@ class Planner {
     });
   }
 
+  /** The way that leaves the fewest changes out, then disturbs the fingering least, then is the calmest. */
+  #best(group: readonly Choice[], ways: readonly Way[]): Way {
+    const left = (way: Way): number => way.filter((candidate) => !candidate).length;
+    const least = Math.min(...ways.map(left));
+    const complete = ways
+      .filter((way) => left(way) === least)
+      .sort((a, b) => compareLists(unrest(a), unrest(b)));
+    if (complete.length === 1) return complete[0]!;
+    const disturbing = (way: Way): number[] =>
+      way.flatMap((candidate) =>
+        this.#bindsNothing(candidate) ? [] : [this.#writtenBefore(candidate!.index)!],
+      );
+    const free = complete.find((way) => disturbing(way).length === 0);
+    if (free === complete[0]) return free!;
+    const around = this.#around(group);
+    const disturbed = (way: Way): number[] =>
+      disturbing(way).filter((event) => !around.comesOffBefore(event));
+    const undisturbed = complete.find((way) => disturbed(way).length === 0);
+    if (undisturbed) return undisturbed;
+    let best = complete[0]!;
+    let bestMilli = Number.POSITIVE_INFINITY;
+    for (const way of complete) {
+      const events = disturbed(way);
+      // More moments never cost less.
+      if (Math.max(...events.map((event) => around.milliWhenFree([event]))) >= bestMilli) continue;
+      const milli = around.milliWhenFree(disturbing(way));
+      if (milli >= bestMilli) continue;
+      best = way;
+      bestMilli = milli;
+    }
+    return best;
+  }
+
+  /** True when nothing can reach over the slot anyway. */
+  #bindsNothing(candidate: Candidate | undefined): boolean {
+    const event = candidate && this.#writtenBefore(candidate.index);
+    if (event === undefined || !this.#lines.left || this.#taken.has(candidate!.index)) return true;
+    const { events } = this.#lines.left;
+    const [from, to] = [events[event - 1]!.strings, events[event]!.strings];
+    return (
+      events[event]!.handFreeBefore ||
+      from.length + to.length > 4 ||
+      !(isAbove(from, to) || isAbove(to, from))
+    );
+  }
+
   /** True when all changes in one slot can be made one after the other. */
-  #fits(group: readonly Choice[], way: readonly (Candidate | undefined)[]): boolean {
+  #fits(group: readonly Choice[], way: Way): boolean {
     const slots = new Map<number, LeverNeed[]>();
     way.forEach((candidate, i) => {
       if (!candidate) return;
@@ -169,55 +204,17 @@ class Planner {
     return moments;
   }
 
-  /** The events of the left hand before which it comes off for a way to choose. */
-  #freeBefore(way: readonly (Candidate | undefined)[]): Set<number> {
-    const free = new Set<number>();
-    for (const candidate of way) {
-      const event = candidate && this.#writtenBefore(candidate.index);
-      if (event !== undefined) free.add(event);
-    }
-    return free;
-  }
-
   /** The event of the line before which a slot lies, where no barline is jumped over: there, nothing reaches over. */
   #writtenBefore(index: number): number | undefined {
     const [previous, next] = [this.#played[index - 1], this.#played[index]];
     return previous && next && previous.event + 1 === next.event ? next.event : undefined;
   }
 
-  #costOf(way: readonly (Candidate | undefined)[], relaxed: Around | undefined): number {
-    const free = this.#freeBefore(way);
-    if (free.size === 0 || !relaxed) return 0;
-    const { left, offset, lines, solution } = relaxed;
-    if ([...free].every((event) => comesOff(solution, event - offset))) return 0;
-    const events = left.events.map((event, i) =>
-      free.has(offset + i) ? { ...event, handFreeBefore: true } : event,
-    );
-    return costOf(solveWithoutJumps({ ...lines, left: { ...left, events } }, this.#weights)) - relaxed.milli;
-  }
-
-  /** The music around a group's moments, and what it costs when no lever is moved. */
-  #relaxed(group: readonly Choice[]): Around | undefined {
-    const { left, right } = this.#lines;
+  #around(group: readonly Choice[]): Around {
     const events = group.flatMap(({ candidates }) =>
-      candidates.map(({ index }) => this.#writtenBefore(index)).filter((event) => event !== undefined),
+      candidates.flatMap(({ index }) => this.#writtenBefore(index) ?? []),
     );
-    if (!left || events.length === 0) return undefined;
-    const from = left.events[Math.max(0, Math.min(...events) - contextEvents)]!.atMicros;
-    const to = left.events[Math.min(left.events.length - 1, Math.max(...events) + contextEvents)]!.atMicros;
-    const around = cutOut(left, from, to)!;
-    const lines: HandLinesToSolve = {
-      left: around.line,
-      right: right && cutOut(right, from, to)?.line,
-    };
-    const solutions = solveWithoutJumps(lines, this.#weights);
-    return {
-      left: around.line,
-      offset: around.offset,
-      lines,
-      solution: solutions.left!,
-      milli: costOf(solutions),
-    };
+    return new Around(this.#lines, Math.min(...events), Math.max(...events), this.#weights);
   }
 
   #planned(need: LeverNeed, candidate: Candidate | undefined): PlannedChange {
@@ -241,18 +238,64 @@ interface Choice {
   readonly candidates: readonly Candidate[];
 }
 
-/** A cut-out of both lines with its fingering. */
-interface Around {
-  readonly left: FingeringLine;
+/** The music around some moments, and what it costs when the left hand is free of the strings at some of them. */
+class Around {
+  readonly #left: FingeringLine;
+  readonly #right: FingeringLine | undefined;
   /** The event of the whole line that is the cut-out's first. */
-  readonly offset: number;
-  readonly lines: HandLinesToSolve;
-  readonly solution: Solution;
-  readonly milli: number;
+  readonly #offset: number;
+  readonly #weights: Weights;
+  readonly #separate: ReadonlySet<number>;
+  readonly #known = new Map<string, number>();
+
+  constructor({ left, right }: HandLinesToSolve, first: number, last: number, weights: Weights) {
+    const { events } = left!;
+    const from = events[Math.max(0, first - contextEvents)]!.atMicros;
+    const to = events[Math.min(events.length - 1, last + contextEvents)]!.atMicros;
+    const around = cutOut(left!, from, to)!;
+    this.#left = around.line;
+    this.#offset = around.offset;
+    this.#right = right && cutOut(right, from, to)?.line;
+    this.#weights = weights;
+    const { placings } = solveWithoutJumps({ left: this.#left, right: this.#right }, weights).left!;
+    this.#separate = new Set(
+      placings.filter(({ joint }) => joint === "separate").map((placing) => placing.first),
+    );
+  }
+
+  /** True when the best fingering comes off there anyway. */
+  comesOffBefore(event: number): boolean {
+    return this.#separate.has(event - this.#offset);
+  }
+
+  milliWhenFree(before: readonly number[]): number {
+    const free = new Set(before);
+    const key = [...free].sort((a, b) => a - b).join(" ");
+    let milli = this.#known.get(key);
+    if (milli === undefined) {
+      const events = this.#left.events.map((event, i) =>
+        free.has(this.#offset + i) ? { ...event, handFreeBefore: true } : event,
+      );
+      milli = costOf(
+        solveWithoutJumps({ left: { ...this.#left, events }, right: this.#right }, this.#weights),
+      );
+      this.#known.set(key, milli);
+    }
+    return milli;
+  }
 }
 
-function comesOff({ placings }: Solution, event: number): boolean {
-  return placings.some(({ first, joint }) => first === event && joint === "separate");
+type Way = readonly (Candidate | undefined)[];
+
+/** Moments at which a string still sounds, then how short the shortest is. */
+function unrest(way: Way): number[] {
+  const loud = way.filter((candidate) => candidate && !candidate.quiet).length;
+  return [loud, -Math.min(...way.map((candidate) => (candidate ? candidate.to - candidate.from : 0)))];
+}
+
+/** Every string of `there` lies above those of `here`. */
+function isAbove(there: readonly number[], here: readonly number[]): boolean {
+  return there[0]! > here[here.length - 1]!;
 }
 
 /** Needs in groups, so that those of different groups have no moment in common. */
