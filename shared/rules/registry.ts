@@ -24,6 +24,7 @@ import { moreCrossingsThanNeeded } from "./moreCrossingsThanNeeded.ts";
 import { moreThanFourAtOnce } from "./moreThanFourAtOnce.ts";
 import { noTimeForLever } from "./noTimeForLever.ts";
 import { notesTakenOneByOne } from "./notesTakenOneByOne.ts";
+import { overlappingBracketsClash } from "./overlappingBracketsClash.ts";
 import { passageBracketedOtherwise } from "./passageBracketedOtherwise.ts";
 import { passageFingeredOnce } from "./passageFingeredOnce.ts";
 import { passageFingeredOtherwise } from "./passageFingeredOtherwise.ts";
@@ -63,6 +64,7 @@ export const rules: readonly Rule[] = [
   crossingWithFourthFinger,
   bracketOverTurn,
   bracketOverMoreThanFour,
+  overlappingBracketsClash,
   unmatchedBracketEnd,
   missingFinger,
   passageFingeredOtherwise,

@@ -84,13 +84,36 @@ export function regroupEdits(
   hand: WrittenHand,
   { bracket }: BracketPlacing,
 ): Edit[] | undefined {
-  const range = { first: bracket.first, last: bracket.last };
-  for (const keepFingers of [true, false]) {
-    const decisions = { fingers: () => keepFingers, placings: () => false };
-    const solution = solveAround(input, hand, range, decisions, 0);
-    if (isSound(solution)) return bracketEdits(input, hand, solution, range);
-  }
-  return undefined;
+  return regroupedRange(input, hand, bracket);
+}
+
+/** Printed fingers that cost more than others by this, in thousandths, are not kept when brackets are drawn anew. */
+const keepingCostsMilli = 1500;
+
+/** The edits that put brackets over placings in the place of all that lie in a range; see `regroupEdits`. */
+export function regroupedRange(
+  input: RuleInput,
+  hand: WrittenHand,
+  { first, last }: EventRange,
+): Edit[] | undefined {
+  const range = { first, last };
+  // A note that a bracket shares which reaches out of the range keeps its finger for that.
+  const others = printedBrackets(input, hand).filter(
+    (other) => other.first < first !== other.last < first || other.first > last !== other.last > last,
+  );
+  const isShared = (event: number): boolean =>
+    others.some((other) => other.first <= event && event <= other.last);
+  const solved = (keepFingers: boolean): Solution => {
+    const decisions = {
+      fingers: (event: number) => keepFingers || isShared(event),
+      placings: () => false,
+    };
+    return solveAround(input, hand, range, decisions, 0);
+  };
+  const [kept, anew] = [solved(true), solved(false)];
+  const isKept = isSound(kept) && kept.totalMilli <= anew.totalMilli + keepingCostsMilli;
+  const solution = [...(isKept ? [kept] : []), anew, kept].find(isSound);
+  return solution && bracketEdits(input, hand, solution, range);
 }
 
 /** True when no placing breaks a printed finger, misses its thumb, at a turn too, or is beyond the hand. */

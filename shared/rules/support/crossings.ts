@@ -7,7 +7,7 @@ import { bracketEdits, digitEdits, fingersIn } from "./fixes.ts";
 import { isMetricGroup } from "./metre.ts";
 import { printedBrackets } from "./printedBrackets.ts";
 import { hasSpecialSound, notesOf } from "./printedPlacings.ts";
-import { fingeredAlike } from "./returns.ts";
+import { disputedEvents, fingeredAlike } from "./returns.ts";
 import { allBut, costs, type EventRange, solveAround, tellingMilli } from "./solveAround.ts";
 
 /** Where the print crosses from one group of a run to the next. */
@@ -77,11 +77,12 @@ function findBadCrossings(input: RuleInput): CrossedBadly[] {
   const inBadRuns = new Set(
     bad.flatMap(({ place: { hand, run } }) => eventsOf(run).map((event) => `${hand.hand} ${event}`)),
   );
+  const disputed = bad.length > 0 ? disputedEvents(input) : new Set<string>();
   const groups = new Map<string, CrossedBadly & { readonly others: RegroupedRun[] }>();
   for (const { fault, place } of bad) {
     // Groups that are right elsewhere are kept where they come again.
     if (fault === "fourth" && wellDone.has(groupsKey(place.hand, place.run, place.crossing))) continue;
-    if (isTied(input, place, inBadRuns)) continue;
+    if (isTied(input, place, inBadRuns) || isDisputed(place, disputed)) continue;
     const key = `${place.hand.hand} ${fault} ${figureKey(place.hand, place.run)}`;
     const group = groups.get(key);
     if (group) group.others.push(place);
@@ -91,16 +92,21 @@ function findBadCrossings(input: RuleInput): CrossedBadly[] {
 }
 
 /** A note that would get another finger comes back elsewhere, fingered alike, in a run that is right. */
-function isTied(
-  input: RuleInput,
-  { hand, run, better }: RegroupedRun,
-  inBadRuns: ReadonlySet<string>,
-): boolean {
-  return eventsOf(run)
-    .filter((event) => better.fingers[event]![0] !== hand.fingers[event]![0])
-    .some((event) =>
-      fingeredAlike(input, hand, event).some((other) => !inBadRuns.has(`${other.hand.hand} ${other.event}`)),
-    );
+function isTied(input: RuleInput, place: RegroupedRun, inBadRuns: ReadonlySet<string>): boolean {
+  return changedEvents(place).some((event) =>
+    fingeredAlike(input, place.hand, event).some(
+      (other) => !inBadRuns.has(`${other.hand.hand} ${other.event}`),
+    ),
+  );
+}
+
+/** A note that would get another finger is fingered in two ways where its passage comes back: that is told by itself. */
+function isDisputed(place: RegroupedRun, disputed: ReadonlySet<string>): boolean {
+  return changedEvents(place).some((event) => disputed.has(`${place.hand.hand} ${event}`));
+}
+
+function changedEvents({ hand, run, better }: RegroupedRun): number[] {
+  return eventsOf(run).filter((event) => better.fingers[event]![0] !== hand.fingers[event]![0]);
 }
 
 function eventsOf({ first, last }: EventRange): number[] {

@@ -2,6 +2,8 @@ import type { WrittenHand } from "../../fingering/written.ts";
 import type { PassageClass } from "../../passages/model.ts";
 import { passagesOfHands } from "../../passages/passagesOfHands.ts";
 import type { RuleInput } from "../define.ts";
+import { disagreements } from "./passages/disagreements.ts";
+import { eventsOf } from "./passages/regions.ts";
 
 /** An event of a hand. */
 export interface HandEvent {
@@ -53,4 +55,18 @@ function partsOf({ hands, score }: RuleInput): ReadonlyMap<string, readonly Part
     known.set(hands, parts);
   }
   return parts;
+}
+
+/** The events that are fingered in two ways where their passage comes back on the same strings: `right 12`. */
+export function disputedEvents(input: RuleInput): ReadonlySet<string> {
+  const events = new Set<string>();
+  for (const { exact, about, passage, likeHere, likeThere, regions } of disagreements(input)) {
+    if (!exact || about !== "fingers") continue;
+    for (const place of [...likeHere, ...likeThere]) {
+      for (const region of regions) {
+        for (const event of eventsOf(passage, place.index, region)) events.add(`${place.hand.hand} ${event}`);
+      }
+    }
+  }
+  return events;
 }
