@@ -1,7 +1,6 @@
 import { existsSync } from "node:fs";
 import { dirname, join } from "node:path";
 import type { ReadEntry } from "../../shared/service/acceptedFile.ts";
-import type { Analysis } from "../../shared/service/analyse.ts";
 import { missingScore, unmatchedEntry } from "../../shared/service/staleEntries.ts";
 import { LineIndex } from "../../shared/text/lineIndex.ts";
 import type { Problem } from "../../shared/text/problem.ts";
@@ -13,12 +12,15 @@ import { shortened } from "./settingsOf.ts";
 export class EntryCheck {
   readonly #files = new Map<string, { readonly place: AcceptedPlace; readonly unmatched: ReadEntry[] }>();
 
-  /** A score was checked. One that could not be read whole says nothing about its entries. */
-  take(place: AcceptedPlace | undefined, { problems, harp, unmatched }: Analysis): void {
+  /**
+   * A score was checked.
+   * @param unmatched of its entries; undefined for a score that could not be read whole: it says nothing about them.
+   */
+  take(place: AcceptedPlace | undefined, unmatched: readonly ReadEntry[] | undefined): void {
     if (place?.text === undefined) return;
     const known = this.#files.get(place.path) ?? { place, unmatched: [] };
     this.#files.set(place.path, known);
-    if (harp && problems.every(({ severity }) => severity !== "error")) known.unmatched.push(...unmatched);
+    known.unmatched.push(...(unmatched ?? []));
   }
 
   /** The files that hold such entries. */

@@ -1,7 +1,13 @@
+import { isCheckThread, runCheckThread } from "./checking/checkThreads.ts";
 import { runCommandLine } from "./runCommandLine.ts";
 import { processTerminal } from "./terminal.ts";
 
-// The code is set, not exited with: output that is still on its way must arrive.
-runCommandLine(process.argv.slice(2), processTerminal()).then((code) => {
-  process.exitCode = code;
-});
+// The same bundle works in threads.
+if (isCheckThread()) {
+  runCheckThread();
+} else {
+  // The code is set, not exited with: output that is still on its way must arrive.
+  runCommandLine(process.argv.slice(2), processTerminal(__filename)).then((code) => {
+    process.exitCode = code;
+  });
+}

@@ -7,12 +7,13 @@ import type { Command, ExitCode } from "./command.ts";
 import { finger } from "./finger.ts";
 import { commandHelp, generalHelp } from "./help.ts";
 import { lsp } from "./lsp.ts";
+import { merge } from "./merge.ts";
 import { passages } from "./passages.ts";
 import { rules } from "./rules.ts";
 import type { Terminal } from "./terminal.ts";
 import { view } from "./view.ts";
 
-const commands: readonly Command[] = [check, finger, passages, view, rules, lsp];
+const commands: readonly Command[] = [check, merge, finger, passages, view, rules, lsp];
 
 /** Runs one call of the command line: everything after `placewright`. Never throws for what a user did. */
 export async function runCommandLine(args: readonly string[], terminal: Terminal): Promise<ExitCode> {

@@ -26,7 +26,7 @@ export class CallSettings {
   readonly #faulty = new Map<string, ReadSettingsFile>();
 
   /** @throws InputError when the call names a profile that is none. */
-  constructor(args: Arguments) {
+  constructor(args: Pick<Arguments, "value">) {
     const part = args.value("part");
     const profile = args.value("profile");
     this.#own = {

@@ -6,13 +6,38 @@ export interface Terminal {
   err(text: string): void;
   /** All of standard input. */
   readInput(): Promise<Uint8Array>;
+  /** Shows how far the work is, in a line that goes when anything else is said; undefined where nobody watches. */
+  readonly progress?: (line: string) => void;
+  /** The file of the running program, which can be loaded in threads; undefined where there is none. */
+  readonly program?: string;
 }
 
 /** The terminal of this process. A reader that went away is no error: what follows is dropped. */
-export function processTerminal(): Terminal {
+export function processTerminal(program: string): Terminal {
+  const out = quietWriter(process.stdout);
+  const err = quietWriter(process.stderr);
+  let shown = false;
+  const clear = (): void => {
+    if (shown) err("\r\u001b[2K");
+    shown = false;
+  };
   return {
-    out: quietWriter(process.stdout),
-    err: quietWriter(process.stderr),
+    program,
+    out(text) {
+      clear();
+      out(text);
+    },
+    err(text) {
+      clear();
+      err(text);
+    },
+    progress: process.stderr.isTTY
+      ? (line) => {
+          clear();
+          err(line.slice(0, Math.max(10, process.stderr.columns - 1)));
+          shown = line !== "";
+        }
+      : undefined,
     async readInput() {
       const chunks: Uint8Array[] = [];
       for await (const chunk of process.stdin) chunks.push(chunk as Uint8Array);

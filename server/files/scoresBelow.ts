@@ -1,22 +1,36 @@
 import { open, readdir, stat } from "node:fs/promises";
 import { join } from "node:path";
 import { isScore, rootName } from "../../shared/musicxml/rootName.ts";
+import { IgnoredByGit } from "./ignoredByGit.ts";
 
 /** Which scores are sought. */
 export interface ScoreSearch {
   /** Whether `.mxl` files count too. */
   readonly compressed: boolean;
-  /** Whether what cannot be opened is left out; else it is thrown. */
+  /** Whether what cannot be opened is left out; else it is thrown, unless `onTrouble` takes it. */
   readonly lenient: boolean;
+  /** Told of each file or folder that cannot be opened; the search goes on. */
+  readonly onTrouble?: (path: string, error: unknown) => void;
+  /** Also those that a `.gitignore` leaves out. */
+  readonly ignored?: boolean;
 }
 
 /**
  * The score files below a folder, in the order of their names: every `.musicxml`, every `.xml` that is a score, and
- * `.mxl` where wanted. Hidden files and folders and `node_modules` are left out.
+ * `.mxl` where wanted. Hidden files and folders, `node_modules` and what a `.gitignore` names are left out.
  */
-export async function scoresBelow(folder: string, search: ScoreSearch): Promise<string[]> {
+export function scoresBelow(folder: string, search: ScoreSearch): Promise<string[]> {
+  const ignored = search.ignored ? undefined : new IgnoredByGit(folder);
+  return searched(folder, search, (path, isFolder) => ignored?.has(path, isFolder) ?? false);
+}
+
+async function searched(
+  folder: string,
+  search: ScoreSearch,
+  isLeftOut: (path: string, isFolder: boolean) => boolean,
+): Promise<string[]> {
   const entries = await readdir(folder, { withFileTypes: true }).catch((error) =>
-    nothingIf(search, error, []),
+    nothingIf(search, folder, error, []),
   );
   entries.sort((a, b) => (a.name < b.name ? -1 : a.name > b.name ? 1 : 0));
   const found: string[] = [];
@@ -24,23 +38,30 @@ export async function scoresBelow(folder: string, search: ScoreSearch): Promise<
     if (entry.name.startsWith(".") || entry.name === "node_modules") continue;
     const path = join(folder, entry.name);
     // A link to a folder is not followed: it may lead round in a circle.
-    if (entry.isDirectory()) found.push(...(await scoresBelow(path, search)));
-    else if (await isScoreFile(path, search)) found.push(path);
+    if (entry.isDirectory()) {
+      if (!isLeftOut(path, true)) found.push(...(await searched(path, search, isLeftOut)));
+    } else if (hasScoreName(path, search) && !isLeftOut(path, false) && (await isScoreFile(path, search))) {
+      found.push(path);
+    }
   }
   return found;
 }
 
-function nothingIf<T>({ lenient }: ScoreSearch, error: unknown, nothing: T): T {
-  if (!lenient) throw error;
+function nothingIf<T>({ lenient, onTrouble }: ScoreSearch, path: string, error: unknown, nothing: T): T {
+  if (onTrouble) onTrouble(path, error);
+  else if (!lenient) throw error;
   return nothing;
 }
 
+function hasScoreName(path: string, { compressed }: ScoreSearch): boolean {
+  return (compressed ? /\.(musicxml|mxl|xml)$/i : /\.(musicxml|xml)$/i).test(path);
+}
+
 async function isScoreFile(path: string, search: ScoreSearch): Promise<boolean> {
-  if (!(search.compressed ? /\.(musicxml|mxl|xml)$/i : /\.(musicxml|xml)$/i).test(path)) return false;
   const nature = await stat(path).catch(() => undefined);
   if (!nature?.isFile()) return false;
   if (!/\.xml$/i.test(path)) return true;
-  const text = await beginning(path).catch((error) => nothingIf(search, error, ""));
+  const text = await beginning(path).catch((error) => nothingIf(search, path, error, ""));
   return isScore(rootName(text));
 }
 

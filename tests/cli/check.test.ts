@@ -133,7 +133,15 @@ describe("json", () => {
     expect(Object.keys(document)).toEqual(["version", "files"]);
     expect(document.version).toBe(1);
     const [file] = document.files;
-    expect(Object.keys(file)).toEqual(["path", "problems", "findings", "accepted", "level"]);
+    expect(Object.keys(file)).toEqual([
+      "path",
+      "problems",
+      "findings",
+      "accepted",
+      "level",
+      "assumptions",
+      "notes",
+    ]);
     expect(file).toMatchObject({ path, problems: [] });
     const finding = file.findings.find((each: { rule: string }) => each.rule === "finger-outside-range");
     expect(Object.keys(finding)).toEqual([
@@ -147,6 +155,7 @@ describe("json", () => {
       "range",
       "related",
       "fixes",
+      "place",
     ]);
     const { line, column, length } = placeIn(fifthFinger, fifth);
     expect(finding).toMatchObject({

@@ -65,7 +65,7 @@ describe("a wrong call ends with 2 and says what would be right", () => {
     [["check", ".", "--constructor"], '"check" has no option --constructor.'],
     [
       ["check", ".", "--format", "jsn"],
-      "--format jsn is not known. Did you mean json? It takes text or json.",
+      "--format jsn is not known. Did you mean json? It takes text, json, sarif, github or junit.",
     ],
     [["check", ".", "--min-severity", "hint"], "It takes error, warning or info."],
     [["finger", "a.musicxml", "--hand", "rihgt"], "Did you mean right? It takes right, left or both."],
