@@ -1,9 +1,11 @@
+import type { PrintedAmount } from "../fingering/implied.ts";
 import type { Profile } from "../fingering/profile.ts";
 import type { Weights } from "../fingering/weights.ts";
 import type { CrossingStyle } from "../fingering/write.ts";
 import type { WrittenHand } from "../fingering/written.ts";
 import type { Stringing } from "../harp/tunings.ts";
-import type { LeverPlan } from "../mechanism/leversOf.ts";
+import type { LeverPlan } from "../mechanism/mechanismOf.ts";
+import type { PedalPlan } from "../mechanism/pedalPlan.ts";
 import type { HandName, HarpChoice } from "../score/hands.ts";
 import type { Note, Score } from "../score/model.ts";
 import type { Edit } from "../text/edits.ts";
@@ -66,12 +68,16 @@ export interface RuleInput {
   readonly harp: HarpChoice;
   readonly hands: readonly WrittenHand[];
   readonly weights: Weights;
+  /** How many fingers are printed: that is what makes one missing. */
+  readonly printedAmount?: PrintedAmount;
   /** How a fix prints crossings. */
   readonly crossingStyle?: CrossingStyle;
   /** The harp that is played, and how it is tuned; undefined when nobody said. */
   readonly instrument?: Stringing;
   /** What its levers have to do; undefined unless it is a lever harp with a known tuning. */
   readonly levers?: LeverPlan;
+  /** What its pedals have to do; undefined unless it is a pedal harp. */
+  readonly pedals?: PedalPlan;
   /** The tempo that a person gave for a score that states none, in quarter notes a minute. */
   readonly tempo?: number;
   /** What was found for stretches of this music before, in this reading or an earlier one. */

@@ -2,6 +2,7 @@ import { alterationNotAvailable } from "./alterationNotAvailable.ts";
 import { bothHandsOnOneString } from "./bothHandsOnOneString.ts";
 import { bracketOverMoreThanFour } from "./bracketOverMoreThanFour.ts";
 import { bracketOverTurn } from "./bracketOverTurn.ts";
+import { buzzRisk } from "./buzzRisk.ts";
 import { crossingOverSkip } from "./crossingOverSkip.ts";
 import { crossingWithFourthFinger } from "./crossingWithFourthFinger.ts";
 import type { Rule } from "./define.ts";
@@ -23,11 +24,14 @@ import { missingFinger } from "./missingFinger.ts";
 import { moreCrossingsThanNeeded } from "./moreCrossingsThanNeeded.ts";
 import { moreThanFourAtOnce } from "./moreThanFourAtOnce.ts";
 import { noTimeForLever } from "./noTimeForLever.ts";
+import { noteMuffledEarly } from "./noteMuffledEarly.ts";
 import { notesTakenOneByOne } from "./notesTakenOneByOne.ts";
 import { overlappingBracketsClash } from "./overlappingBracketsClash.ts";
 import { passageBracketedOtherwise } from "./passageBracketedOtherwise.ts";
 import { passageFingeredOnce } from "./passageFingeredOnce.ts";
 import { passageFingeredOtherwise } from "./passageFingeredOtherwise.ts";
+import { pedalInTwoPlaces } from "./pedalInTwoPlaces.ts";
+import { pedalsTooClose } from "./pedalsTooClose.ts";
 import { reachBeyondHand } from "./reachBeyondHand.ts";
 import { sameFingerTooSoon } from "./sameFingerTooSoon.ts";
 import { sameFingerTwiceInChord } from "./sameFingerTwiceInChord.ts";
@@ -51,6 +55,8 @@ export const rules: readonly Rule[] = [
   bothHandsOnOneString,
   interlockedHands,
   leapWithoutTime,
+  noteMuffledEarly,
+  buzzRisk,
   fingerAboveLevel,
   manyHardJoints,
   unusualIntervalFingers,
@@ -76,6 +82,8 @@ export const rules: readonly Rule[] = [
   spellingMovesString,
   noTimeForLever,
   leverMovedWhileRinging,
+  pedalInTwoPlaces,
+  pedalsTooClose,
   duplicateId,
   fingersInText,
   fingeringCostsMore,

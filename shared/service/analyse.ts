@@ -3,7 +3,8 @@ import type { Weights } from "../fingering/weights.ts";
 import type { CrossingStyle } from "../fingering/write.ts";
 import { aboutFingers, type WrittenHand, writtenHand } from "../fingering/written.ts";
 import type { Stringing } from "../harp/tunings.ts";
-import { type LeverPlan, leversOf, withLeversMoved } from "../mechanism/leversOf.ts";
+import { type LeverPlan, leversOf, pedalsOf, withLeversMoved } from "../mechanism/mechanismOf.ts";
+import type { PedalPlan } from "../mechanism/pedalPlan.ts";
 import { usePassageMemory } from "../passages/passagesOfHands.ts";
 import type { Finding, RuleInput } from "../rules/define.ts";
 import { rules } from "../rules/registry.ts";
@@ -39,6 +40,8 @@ export interface Analysis {
   readonly instrument: Stringing | undefined;
   /** What the levers have to do; undefined when no lever harp with its tuning is chosen. */
   readonly levers?: LeverPlan;
+  /** What the pedals have to do; undefined when no pedal harp is chosen. */
+  readonly pedals?: PedalPlan;
   readonly weights: Weights;
   /** How crossings are printed. */
   readonly crossingStyle: CrossingStyle | undefined;
@@ -90,10 +93,11 @@ export function analyse(text: string, settings: Settings = {}, memory = new Anal
   const tempo = settings.tempo ?? defaultTempo;
   const timeline = new Timeline(score, tempo);
   const lines = handLines(score, harp, timeline);
-  const brackets = readBrackets(score, harp, lines);
+  const brackets = readBrackets(score, harp, lines, settings.placings === "lines");
   const written = lines.map((line, i) => writtenHand(line, brackets[i]!));
   const levers = leversOf(score, written, timeline, base.instrument, base.weights);
   const hands = levers ? withLeversMoved(written, levers) : written;
+  const pedals = pedalsOf(score, written, timeline, base.instrument);
   const assumptions = [
     ...harp.assumptions,
     ...harp.parts.flatMap((part) => part.assumptions),
@@ -107,7 +111,14 @@ export function analyse(text: string, settings: Settings = {}, memory = new Anal
   const { weights, crossingStyle, instrument } = base;
   const { solutions } = memory;
   const read = { text, score, harp, hands, weights, crossingStyle, instrument };
-  const input = { ...read, solutions, levers, tempo: settings.tempo };
+  const input = {
+    ...read,
+    solutions,
+    levers,
+    pedals,
+    tempo: settings.tempo,
+    printedAmount: settings.print?.fingers,
+  };
   let found: SortedFindings<ReadEntry> | undefined;
   const sorted = (): SortedFindings<ReadEntry> => {
     found ??= sortAccepted(input, findingsOf(input, settings), entriesOf(settings));
@@ -119,6 +130,7 @@ export function analyse(text: string, settings: Settings = {}, memory = new Anal
     harp,
     hands,
     levers,
+    pedals,
     get findings() {
       return sorted().findings;
     },
