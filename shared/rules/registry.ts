@@ -1,8 +1,10 @@
 import { alterationNotAvailable } from "./alterationNotAvailable.ts";
 import { bothHandsOnOneString } from "./bothHandsOnOneString.ts";
 import { bracketOverMoreThanFour } from "./bracketOverMoreThanFour.ts";
+import { bracketOverRest } from "./bracketOverRest.ts";
 import { bracketOverTurn } from "./bracketOverTurn.ts";
 import { buzzRisk } from "./buzzRisk.ts";
+import { comesOffWithoutTime } from "./comesOffWithoutTime.ts";
 import { crossingOverSkip } from "./crossingOverSkip.ts";
 import { crossingWithFourthFinger } from "./crossingWithFourthFinger.ts";
 import type { Rule } from "./define.ts";
@@ -65,12 +67,14 @@ export const rules: readonly Rule[] = [
   sameFingerTooSoon,
   fastRepeatByOneFinger,
   notesTakenOneByOne,
+  comesOffWithoutTime,
   crossingOverSkip,
   moreCrossingsThanNeeded,
   crossingWithFourthFinger,
   bracketOverTurn,
   bracketOverMoreThanFour,
   overlappingBracketsClash,
+  bracketOverRest,
   unmatchedBracketEnd,
   missingFinger,
   passageFingeredOtherwise,

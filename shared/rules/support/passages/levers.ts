@@ -32,7 +32,7 @@ export function isBusyWithLevers(
 }
 
 /** When a string sounds with another alteration than before: its lever has been moved by then. In microseconds. */
-function leverChanges(hands: readonly WrittenHand[]): readonly number[] {
+export function leverChanges(hands: readonly WrittenHand[]): readonly number[] {
   let changes = known.get(hands);
   if (!changes) {
     const plucked = hands
