@@ -19,6 +19,7 @@ import { pairBrackets } from "../score/pairBrackets.ts";
 import { add, compare, type Rational, subtract, toNumber } from "../score/rational.ts";
 import type { Edit } from "../text/edits.ts";
 import { Intervals } from "../text/intervals.ts";
+import { decisions, type PrintedAmount } from "./implied.ts";
 import type { Placing, Solution } from "./model.ts";
 import { openBrackets } from "./openBrackets.ts";
 import { mainFingering, type WrittenHand, type WrittenPlacing } from "./written.ts";
@@ -33,6 +34,8 @@ export type CrossingStyle = "fromPivot" | "nextGroup" | "smallBracket";
 export interface WriteOptions {
   /** False keeps every printed finger and bracket and only adds. */
   readonly replace: boolean;
+  /** Which fingers are added; every one without it. Those that are printed stay in any case. */
+  readonly amount?: PrintedAmount;
 }
 
 /** The text that is written into. */
@@ -69,7 +72,17 @@ export function writeFingering(
   const removed = new Set<unknown>();
   for (const { written, solution, range: asked } of hands) {
     const range = asked ?? { first: 0, last: written.line.events.length - 1 };
-    edits.push(...fingerEdits(target.text, written, solution, options.replace, range));
+    const fingers =
+      options.amount === "decisions" ? decidedFingers(target, written, solution, options, range) : undefined;
+    edits.push(
+      ...fingerEdits(
+        target.text,
+        written,
+        { ...solution, fingers: fingers ?? solution.fingers },
+        options.replace,
+        range,
+      ),
+    );
     const plan = planBrackets(target, written, solution, options.replace, range);
     planned.push(...plan.added);
     for (const end of plan.removedEnds) {
@@ -109,6 +122,34 @@ function fingerEdits(
     });
   }
   return edits;
+}
+
+/** The fingers of a solution, without those that need no print and have none. */
+function decidedFingers(
+  { crossingStyle }: WriteTarget,
+  written: WrittenHand,
+  solution: Solution,
+  { replace }: WriteOptions,
+  range: { first: number; last: number },
+): Solution["fingers"] {
+  const added = new Set(
+    bracketsToAdd(written, solution, replace, range, crossingStyle).map(
+      ({ first, last }) => `${first} ${last}`,
+    ),
+  );
+  const printed = new Set(written.placings.map(({ first, last }) => `${first} ${last}`));
+  const bracketed = solution.placings.filter(
+    ({ first, last }) =>
+      printed.has(`${first} ${last}`) || added.has(`${first} ${last}`) || added.has(`${first - 1} ${last}`),
+  );
+  const shown = decisions(written, solution, bracketed);
+  return solution.fingers.map((row, event) =>
+    row.map((finger, stringAt) =>
+      shown[event]![stringAt] || mainFingering(written.line.events[event]!.notes[stringAt]!)
+        ? finger
+        : undefined,
+    ),
+  );
 }
 
 /** Fingers that all stand on one note of their chord go to the notes that they belong to, unless they are right. */

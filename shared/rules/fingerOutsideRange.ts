@@ -36,7 +36,7 @@ export const fingerOutsideRange = defineRule({
               fixes.push({ ...thumb, edits: () => [replaceFingering(input.text, site.fingering, "1")] });
             }
             // Better another finger than a gap.
-            const leavesGap = fixes.length > 0 && wouldBeGap(hand, index);
+            const leavesGap = fixes.length > 0 && wouldBeGap(hand, index, input.printedAmount);
             if (site && !leavesGap) {
               const { holder, fingering: element } = site;
               fixes.push({ ...remove, edits: () => [removeFingering(input.text, holder, element)] });

@@ -18,7 +18,7 @@ export const missingFinger = defineRule({
   fixes: [fill],
   check(input, report) {
     for (const hand of input.hands) {
-      for (const run of gapsOf(hand)) {
+      for (const run of gapsOf(hand, input.printedAmount)) {
         const missing = missingNotes(hand, run.first, run.last);
         const entries = missing.map(({ event, stringAt }) => hand.line.events[event]!.notes[stringAt]!);
         const [first, ...others] = entries;

@@ -35,11 +35,20 @@ export interface HandBrackets {
  */
 const shortQuarters = 8;
 
-/** Pairs the brackets of the harp's parts and finds the notes under them. */
-export function readBrackets(score: Score, harp: HarpChoice, lines: readonly HandLine[]): HandBrackets[] {
+/**
+ * Pairs the brackets of the harp's parts and finds the notes under them.
+ *
+ * @param plainLines whether brackets without hooks are placings too.
+ */
+export function readBrackets(
+  score: Score,
+  harp: HarpChoice,
+  lines: readonly HandLine[],
+  plainLines = false,
+): HandBrackets[] {
   const parts = harp.parts.map((part) => ({
     part,
-    paired: pairBrackets(part, score.measureStarts),
+    paired: pairBrackets(part, score.measureStarts, plainLines),
     handOf: handsOfEnds(score, harp, part),
   }));
   return lines.map((line) => {

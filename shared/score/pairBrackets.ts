@@ -13,7 +13,9 @@ export interface PairedBrackets {
 /** Brackets longer than this mean something else, whatever is under them. In quarter notes. */
 const longestQuarters = 16;
 
-const hooks = new Set(["up", "down", "both"]);
+/** How the ends of a placing may look. Source: MusicXML 4.0, line-end. */
+const hooks: ReadonlySet<string> = new Set(["up", "down", "both"]);
+const hooksAndLines: ReadonlySet<string> = new Set([...hooks, "none"]);
 
 /**
  * Matches starts and stops of one staff and number in order of time. The standard pairs them by number in the order of
@@ -22,8 +24,14 @@ const hooks = new Set(["up", "down", "both"]);
  * placings overlap and do not nest.
  *
  * Source: MusicXML 4.0, bracket, number-level.
+ *
+ * @param plainLines whether brackets without hooks are placings too.
  */
-export function pairBrackets(part: Part, measureStarts: readonly Rational[]): PairedBrackets {
+export function pairBrackets(
+  part: Part,
+  measureStarts: readonly Rational[],
+  plainLines = false,
+): PairedBrackets {
   const found = { pairs: [], unmatched: [], foreign: [] } as {
     pairs: { start: BracketEnd; stop: BracketEnd }[];
     unmatched: BracketEnd[];
@@ -38,7 +46,8 @@ export function pairBrackets(part: Part, measureStarts: readonly Rational[]): Pa
     if (known) known.push(timed);
     else byNumber.set(key, [timed]);
   });
-  for (const ends of byNumber.values()) pairNumber(ends, found);
+  const ways = plainLines ? hooksAndLines : hooks;
+  for (const ends of byNumber.values()) pairNumber(ends, ways, found);
   return found;
 }
 
@@ -50,12 +59,13 @@ interface TimedEnd {
 
 function pairNumber(
   ends: TimedEnd[],
+  ways: ReadonlySet<string>,
   found: { pairs: { start: BracketEnd; stop: BracketEnd }[]; unmatched: BracketEnd[]; foreign: BracketEnd[] },
 ): void {
   const inTime = stopsBeforeStarts(ends.sort((a, b) => compare(a.at, b.at) || a.order - b.order));
   const open: TimedEnd[] = [];
   const lone = ({ end }: TimedEnd): void => {
-    (isPlacingEnd(end) ? found.unmatched : found.foreign).push(end);
+    (isPlacingEnd(end, ways) ? found.unmatched : found.foreign).push(end);
   };
   inTime.forEach((timed, i) => {
     if (timed.end.type === "start") {
@@ -67,7 +77,7 @@ function pairNumber(
     }
     const start = open.shift();
     if (!start) lone(timed);
-    else if (isPlacing(start, timed)) found.pairs.push({ start: start.end, stop: timed.end });
+    else if (isPlacing(start, timed, ways)) found.pairs.push({ start: start.end, stop: timed.end });
     else found.foreign.push(start.end, timed.end);
   });
   for (const start of open) lone(start);
@@ -97,11 +107,11 @@ function stopsBeforeStarts(inTime: readonly TimedEnd[]): TimedEnd[] {
   return ordered;
 }
 
-function isPlacingEnd(end: BracketEnd): boolean {
-  return hooks.has(end.lineEnd) && !end.withWords && end.removable;
+function isPlacingEnd(end: BracketEnd, ways: ReadonlySet<string>): boolean {
+  return ways.has(end.lineEnd) && !end.withWords && end.removable;
 }
 
-function isPlacing(start: TimedEnd, stop: TimedEnd): boolean {
-  if (!isPlacingEnd(start.end) || !isPlacingEnd(stop.end)) return false;
+function isPlacing(start: TimedEnd, stop: TimedEnd, ways: ReadonlySet<string>): boolean {
+  if (!isPlacingEnd(start.end, ways) || !isPlacingEnd(stop.end, ways)) return false;
   return toNumber(subtract(stop.at, start.at)) <= longestQuarters;
 }

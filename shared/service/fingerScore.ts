@@ -79,7 +79,10 @@ export function fingerScore(analysis: Analysis, options: FingerOptions): ScoreFi
     totalMilli,
     gapMilli,
     terms: sumTerms(placings),
-    edits: writeFingering(analysis, hands, { replace: options.mode === "fresh" }),
+    edits: writeFingering(analysis, hands, {
+      replace: options.mode === "fresh",
+      amount: analysis.settings.print?.fingers,
+    }),
   };
 }
 

@@ -1,4 +1,5 @@
 import picomatch from "picomatch/posix";
+import type { PrintedAmount } from "../fingering/implied.ts";
 import { namedProfiles, type Profile } from "../fingering/profile.ts";
 import type { Weights } from "../fingering/weights.ts";
 import type { CrossingStyle } from "../fingering/write.ts";
@@ -31,7 +32,8 @@ export interface Settings {
   /** By rule; a rule that is not named has its own. */
   readonly severity?: Readonly<Record<string, Severity | "off">>;
   readonly print?: PrintSettings;
-  readonly placings?: "brackets" | "slurs" | "lines";
+  /** What is read as a placing: brackets with hooks, or lines without hooks and words as well. */
+  readonly placings?: "brackets" | "lines";
   /** Which hand plays what, where the score is not to be followed. */
   readonly hands?: HandOptions;
   /** Names for how hard a piece is for the hands, the easiest first. */
@@ -42,7 +44,7 @@ export interface Settings {
 
 /** How fingering is printed. */
 export interface PrintSettings {
-  readonly fingers?: "every" | "decisions";
+  readonly fingers?: PrintedAmount;
   readonly crossings?: CrossingStyle;
 }
 

@@ -220,8 +220,12 @@ const common: Readonly<Record<string, JsonSchema>> = {
   print: settings(
     {
       fingers: choice(
-        "How many fingers are printed. Read, and kept for programs to come; every note gets its finger.",
-        { every: "One for every note.", decisions: "Only those that are not implied." },
+        "How many fingers are printed, and so which ones are missing.",
+        {
+          every: "One for every note.",
+          decisions:
+            "Only those that the bracket, or the chord, and the fingers under it leave open, and none on a string that is plucked again at once.",
+        },
         "every",
       ),
       crossings: choice(
@@ -237,8 +241,11 @@ const common: Readonly<Record<string, JsonSchema>> = {
     "How fingering is printed.",
   ),
   placings: choice(
-    "What is read as a placing. Read, and kept for programs to come; brackets count.",
-    { brackets: "Brackets.", slurs: "Slurs.", lines: "Lines without words." },
+    "What is read as a placing.",
+    {
+      brackets: "Brackets with hooks at both ends.",
+      lines: "Brackets without hooks too, as long as no words belong to them.",
+    },
     "brackets",
   ),
   hands: settings(

@@ -23,6 +23,15 @@ describe("missing-finger", () => {
     });
   });
 
+  test("where only decisions are printed, what a bracket and its fingers leave no choice is not missing", () => {
+    const settings = { print: { fingers: "decisions" } } as const;
+    const sparse = "(C4:4 D4 E4 (F4:1) E4:2 D4 C4:4) D4:2 E4:2 F4:2";
+    checkRule(missingFinger, sparse, { settings });
+    checkRule(missingFinger, sparse.replace("D4 E4", "[D4] E4").replace("D4 C4:4", "[D4] C4:4"));
+    // Between 4 and 1 there are two fingers for one note.
+    checkRule(missingFinger, "(C4:4 [E4] C5:1) A4:2 G4:2 F4:2 E4:2 D4:2", { settings });
+  });
+
   test("at either end of the piece", () => {
     checkRule(missingFinger, "[C4] D4:3 E4:2 F4:1 E4:2 D4:3 C4:4");
     checkRule(missingFinger, "C4:4 D4:3 E4:2 F4:1 E4:2 D4:3 [C4]");

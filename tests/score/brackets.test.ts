@@ -107,6 +107,25 @@ test("brackets that are something else are left alone and said once", () => {
   expect(brackets(start() + long + stop())).toMatchObject({ spans: "", foreign: 2 });
 });
 
+test("lines without hooks are placings where the settings say so, but not those with words or arrows", () => {
+  const plain = { lineEnd: "none" };
+  const read = (body: string): string => {
+    const text = scoreText({ measures: [attributes({ divisions: 2 }) + body] });
+    const { hands } = analyse(text, { placings: "lines" });
+    return hands[0]!.brackets.brackets.map(({ first, last }) => `${first}-${last}`).join(" ");
+  };
+  const line = start(1, plain) + up[0] + up[1] + up[2] + stop(1, plain) + up[3];
+  expect(read(line)).toBe("0-2");
+  expect(brackets(line)).toMatchObject({ spans: "", foreign: 2 });
+  expect(read(start() + up[0] + up[1] + stop() + start(1, plain) + up[2] + up[3] + stop(1, plain))).toBe(
+    "0-1 2-3",
+  );
+  const arrow = { lineEnd: "arrow" };
+  expect(read(start(1, arrow) + up[0] + up[1] + stop(1, arrow) + up[2])).toBe("");
+  const poco = direction(["<words>poco</words>", '<bracket type="start" number="1" line-end="none"/>']);
+  expect(read(poco + up[0] + up[1] + stop(1, plain) + up[2])).toBe("");
+});
+
 test("a bracket with a comment in its direction cannot go without it, and is left alone", () => {
   const remark = start().replace("<direction-type>", "<direction-type><!-- mine -->");
   expect(brackets(remark + up[0] + up[1] + stop() + up[2])).toMatchObject({ foreign: 2, unmatched: 0 });

@@ -3,6 +3,7 @@ import type { CrossingStyle } from "../../shared/fingering/write.ts";
 import { analyse } from "../../shared/service/analyse.ts";
 import { fingeredText, fingerScore } from "../../shared/service/fingerScore.ts";
 import type { Settings } from "../../shared/service/settings.ts";
+import { demoText } from "../support/demo.ts";
 import { Dice } from "../support/randomLines.ts";
 import { tinyScore } from "../support/tinyScore.ts";
 
@@ -81,6 +82,81 @@ describe("crossings in print", () => {
       for (const to of styles) expect(fingered(before, settingsOf(to)).text).toBe(before);
       const threes = fingered(before, settingsOf(from, { crossing: "threes" })).text;
       expect(drawn(threes)).toBe(drawn(fingered(scale, settingsOf(from, { crossing: "threes" })).text));
+    }
+  });
+});
+
+describe("how many fingers are printed", () => {
+  const decisions: Settings = { print: { fingers: "decisions" } };
+  /** The digits of the right hand as printed, a dash where there is none. */
+  const digits = (text: string): string =>
+    analyse(text)
+      .hands[0]!.fingers.map((row) => row.map((finger) => finger ?? "-").join("+"))
+      .join(" ");
+  const printed = (notation: string, settings = decisions, mode: "keep" | "fresh" = "fresh"): string =>
+    digits(fingered(tinyScore(notation).text, settings, mode).text);
+
+  test.each([
+    // Four notes under a bracket can only be 4 3 2 1; the crossing shows its own two.
+    ["C4 D4 E4 F4 G4 A4 B4 C5", "4 - - 1 4 - - -", "4 3 2 1 4 3 2 1"],
+    ["C5 B4 A4 G4 F4 E4 D4 C4", "1 - - 4 1 - - -", "1 2 3 4 1 2 3 4"],
+    // A chord keeps its outer fingers, and the one between where they leave a choice.
+    ["C4+E4+G4/2", "3+-+1", "3+2+1"],
+    ["C4+E4+C5/2", "4+3+1", "4+3+1"],
+    // A string that is plucked again at once, and a note that stands alone.
+    ["C4/2 r/1 C4/1", "2 -", "2 2"],
+  ])("of %s the decisions are %s, every finger is %s", (notation, some, every) => {
+    expect(printed(notation)).toBe(some);
+    expect(printed(notation, { print: { fingers: "every" } })).toBe(every);
+    expect(printed(notation, {})).toBe(every);
+  });
+
+  test("what is printed already stays", () => {
+    expect(printed("C4:4 D4:3 E4 F4", decisions, "keep")).toBe("4 3 - -");
+    expect(printed("C4:4 D4:3 E4:2 F4:1", decisions, "fresh")).toBe("4 3 2 1");
+  });
+
+  test.each([true, false])(
+    "what is left out is found again, nothing is missing, and nothing is added twice (alike: %s)",
+    (alike) => {
+      for (const name of ["lantern-waltz", "millrace-reel"] as const) {
+        const bare = demoText(name).replace(/<fingering[^>]*>[^<]*<\/fingering>/g, "");
+        const find = (text: string, settings: Settings, mode: "keep" | "fresh") => {
+          const analysis = analyse(text, settings);
+          const found = fingerScore(analysis, { mode, alike });
+          return { ...found, text: fingeredText(analysis, found) };
+        };
+        const fingersOf = ({ hands }: ReturnType<typeof find>) =>
+          hands.map(({ solution }) => solution.fingers);
+        const sparse = find(bare, decisions, "fresh");
+        const count = sparse.text.match(/<fingering/g)!.length;
+        expect(count).toBeLessThan(find(bare, {}, "fresh").text.match(/<fingering/g)!.length * 0.85);
+        const again = find(sparse.text, decisions, "keep");
+        expect(again.edits).toEqual([]);
+        const filled = find(sparse.text, {}, "keep");
+        expect(fingersOf(filled)).toEqual(fingersOf(sparse));
+        const missing = (settings: Settings) =>
+          analyse(sparse.text, settings).findings.filter(({ rule }) => rule === "missing-finger").length;
+        expect(missing(decisions)).toBe(0);
+        expect(missing({})).toBeGreaterThan(10);
+      }
+    },
+    300_000,
+  );
+
+  test("a random melody keeps its fingers and brackets through a sparse print", () => {
+    for (let seed = 0; seed < 60; seed += 1) {
+      const dice = new Dice(2_200_000 + seed);
+      const settings: Settings = { print: { fingers: "decisions", crossings: dice.oneOf(styles) } };
+      const first = fingered(tinyScore(melody(dice)).text, settings);
+      expect(fingered(first.text, settings, "keep").edits, `seed ${seed}`).toEqual([]);
+      const found = analyse(first.text, settings).findings;
+      expect(
+        found.filter(({ rule }) => rule === "missing-finger"),
+        `seed ${seed}`,
+      ).toEqual([]);
+      const read = fingered(first.text, settings, "keep").solution;
+      expect(read.fingers, `seed ${seed}`).toEqual(first.solution.fingers);
     }
   });
 });

@@ -103,7 +103,7 @@ function randomSettings(dice: Dice): unknown {
     part: ["P1", ""],
     severity: [{}, { [rules[0]!.id]: "off" }],
     print: [{ fingers: "every" }, { crossings: "nextGroup" }, {}],
-    placings: ["brackets"],
+    placings: ["brackets", "lines"],
     hands: [{ staves: ["right", "left"] }, { crossStaff: "voice", marks: "follow" }],
     levels: [[], [{ name: "first", atMost: { fingers: 3 }, atLeast: { replacingMilliseconds: 500 } }]],
     overrides: [[], [{ files: "drafts/**", tempo: 60 }], [{ files: ["a.mxl", "b/*.xml"] }]],

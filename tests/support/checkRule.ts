@@ -104,7 +104,8 @@ export function findingsOf(analysis: Analysis, rule: Rule): Finding[] {
 export function inputOf(analysis: Analysis): RuleInput {
   const { harp } = analysis;
   if (!harp) throw new Error("the score has no harp");
-  return { ...analysis, harp, tempo: analysis.settings.tempo };
+  const { tempo, print } = analysis.settings;
+  return { ...analysis, harp, tempo, printedAmount: print?.fingers };
 }
 
 /** Takes the first fix again and again: true when that ends, so that no fix undoes another. */

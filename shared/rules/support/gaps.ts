@@ -1,3 +1,4 @@
+import { impliedEvents, type PrintedAmount } from "../../fingering/implied.ts";
 import type { WrittenHand } from "../../fingering/written.ts";
 import type { EventNote } from "../../score/handLines.ts";
 import { hasSpecialSound, notesOf } from "./printedPlacings.ts";
@@ -8,14 +9,18 @@ const mostEvents = 4;
 /** How many events around are looked at, how many there must be at least, and the share that must have fingers. */
 const surrounding = { events: 10, least: 5, share: 0.8 };
 
-/** The stretches of events without a finger in the midst of music that has them. */
-export function gapsOf(hand: WrittenHand): readonly EventRange[] {
-  return survey(hand).gaps;
+/**
+ * The stretches of events without a finger in the midst of music that has them.
+ *
+ * @param amount with `decisions` a note that its bracket and the fingers under it leave no choice has its finger.
+ */
+export function gapsOf(hand: WrittenHand, amount: PrintedAmount = "every"): readonly EventRange[] {
+  return survey(hand, amount).gaps;
 }
 
 /** True when an event would be in such a stretch once it has no finger. */
-export function wouldBeGap(hand: WrittenHand, event: number): boolean {
-  const { states } = survey(hand);
+export function wouldBeGap(hand: WrittenHand, event: number, amount: PrintedAmount = "every"): boolean {
+  const { states } = survey(hand, amount);
   let first = event;
   let last = event;
   while (states[first - 1] === "missing") first -= 1;
@@ -30,13 +35,16 @@ interface Survey {
   readonly states: readonly State[];
 }
 
-const known = new WeakMap<WrittenHand, Survey>();
+const known = {
+  every: new WeakMap<WrittenHand, Survey>(),
+  decisions: new WeakMap<WrittenHand, Survey>(),
+};
 
 /** Gaps that are found count as filled for those near them, so that filling some brings out no others. */
-function survey(hand: WrittenHand): Survey {
-  const before = known.get(hand);
+function survey(hand: WrittenHand, amount: PrintedAmount): Survey {
+  const before = known[amount].get(hand);
   if (before) return before;
-  const states = statesOf(hand);
+  const states = statesOf(hand, amount);
   const gaps: EventRange[] = [];
   let runs = missingRuns(states);
   for (let found = true; found; ) {
@@ -47,7 +55,7 @@ function survey(hand: WrittenHand): Survey {
     found = now.length > 0;
   }
   gaps.sort((a, b) => a.first - b.first);
-  known.set(hand, { gaps, states });
+  known[amount].set(hand, { gaps, states });
   return { gaps, states };
 }
 
@@ -58,12 +66,13 @@ function isGap(hand: WrittenHand, states: readonly State[], run: EventRange): bo
 /** `silent`: nothing can be told from it, because its finger is implied or seldom printed. */
 type State = "fingered" | "missing" | "silent";
 
-function statesOf(hand: WrittenHand): State[] {
+function statesOf(hand: WrittenHand, amount: PrintedAmount): State[] {
+  const implied = amount === "decisions" ? impliedEvents(hand) : [];
   const { events } = hand.line;
   const gracesFingered = events.some((event) => event.grace && event.notes.some(hasFinger));
   const states: State[] = [];
   events.forEach((event, i) => {
-    if (isFingered(event.notes)) states.push("fingered");
+    if (isFingered(event.notes) || implied[i]) states.push("fingered");
     else if (event.grace && !gracesFingered) states.push("silent");
     else if (hasSpecialSound(notesOf(hand, i, i))) states.push("silent");
     else if (isSameAgain(hand, i, i - 1) && states[i - 1] !== "missing") states.push("silent");
