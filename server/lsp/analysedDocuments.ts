@@ -1,19 +1,28 @@
 import type { OpenDocument } from "./state.ts";
 
-/** Analyses of texts that are longer together are not kept: each holds about thirty bytes for a character. */
-const mostCharacters = 2_000_000;
+/** Analyses of texts that are longer together are not kept: each holds about ten bytes for a character. */
+const mostCharacters = 3_000_000;
 
-/** An editor that asks for nothing so long, in milliseconds, is at rest. */
+/** An editor in which nothing happens for so long is at rest, in milliseconds. */
 const restMs = 60_000;
 
-/** Keeps the analyses of the documents that were asked about last, and none once nothing is asked any more. */
+/** Keeps the analyses of the documents that were asked about last, and none once the editor is at rest. */
 export class AnalysedDocuments {
   /** The one that was asked about last comes last. */
   readonly #recent = new Set<OpenDocument>();
-  #rest: NodeJS.Timeout | undefined;
+  readonly #restMs: number;
+  readonly #atRest: () => void;
+  #timer: NodeJS.Timeout | undefined;
+
+  /** @param atRest called when the analyses have been let go. */
+  constructor(atRest: () => void, restAfterMs = restMs) {
+    this.#atRest = atRest;
+    this.#restMs = restAfterMs;
+  }
 
   /** The analysis of this document was asked for. */
   touch(document: OpenDocument): void {
+    this.stir();
     this.#recent.delete(document);
     this.#recent.add(document);
     let characters = [...this.#recent].reduce((sum, { text }) => sum + text.length, 0);
@@ -22,8 +31,12 @@ export class AnalysedDocuments {
       characters -= oldest.text.length;
       this.forget(oldest);
     }
-    this.#rest ??= setTimeout(() => this.#restAll(), restMs).unref();
-    this.#rest.refresh();
+  }
+
+  /** Something happened in the editor. */
+  stir(): void {
+    if (this.#timer) this.#timer.refresh();
+    else this.#timer = setTimeout(() => this.#rest(), this.#restMs).unref();
   }
 
   /** The document was closed. */
@@ -32,8 +45,9 @@ export class AnalysedDocuments {
     this.#recent.delete(document);
   }
 
-  #restAll(): void {
+  #rest(): void {
     for (const document of this.#recent) document.rest();
     this.#recent.clear();
+    this.#atRest();
   }
 }

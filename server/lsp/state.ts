@@ -13,6 +13,7 @@ import { AnalysisMemory } from "../../shared/service/analysisMemory.ts";
 import type { AcceptedPlace, FoundSettings, ReadSettingsFile } from "../files/settingsFiles.ts";
 import { AcceptedDocuments } from "./acceptedDocuments.ts";
 import { AnalysedDocuments } from "./analysedDocuments.ts";
+import { collectGarbage } from "./collectGarbage.ts";
 import { Converter } from "./convert.ts";
 import { DocumentSettings, noSettings } from "./documentSettings.ts";
 import type { EditThread } from "./editThread.ts";
@@ -163,7 +164,7 @@ export class OpenDocument {
 export class ServerState {
   features: ClientFeatures = clientFeatures({});
   readonly #documents = new Map<string, OpenDocument>();
-  readonly #analysed = new AnalysedDocuments();
+  readonly #analysed = new AnalysedDocuments(collectGarbage);
   readonly acceptedDocuments = new AcceptedDocuments();
   readonly #settings = new DocumentSettings((path) => this.acceptedDocuments.textOf(path));
   /** The addresses of the folders that the editor works in. */
@@ -184,6 +185,7 @@ export class ServerState {
 
   open(item: TextDocumentItem): OpenDocument {
     this.close(item.uri);
+    this.#analysed.stir();
     const document = new OpenDocument(
       item,
       this.features,
@@ -210,6 +212,7 @@ export class ServerState {
   }
 
   document(uri: string): OpenDocument | undefined {
+    this.#analysed.stir();
     return this.#documents.get(uri);
   }
 

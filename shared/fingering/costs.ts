@@ -55,10 +55,9 @@ export class LineCosts {
     this.unplayed = line.events.map((event) => Math.max(0, event.strings.length - 4));
     this.slides = allowedSlides(line, weights.slides);
     this.#rolled = line.events.map((event) => event.rolled === true);
-    this.#stretch = stretchTable(weights);
-    this.#reach = Int32Array.from({ length: 25 }, (_, i) =>
-      reachSteps(weights, Math.floor(i / 5) as Finger, (i % 5) as Finger),
-    );
+    const { stretch, reach } = tablesOf(weights);
+    this.#stretch = stretch;
+    this.#reach = reach;
   }
 
   get eventCount(): number {
@@ -342,6 +341,26 @@ const stretchWidth = 32;
 
 function tableAt(a: Finger, b: Finger, steps: number): number {
   return (a * 5 + b) * stretchWidth + steps;
+}
+
+interface Tables {
+  readonly stretch: Int32Array;
+  readonly reach: Int32Array;
+}
+
+const known = new WeakMap<Weights, Tables>();
+
+/** Worked out once for a table of costs. */
+function tablesOf(weights: Weights): Tables {
+  let tables = known.get(weights);
+  if (!tables) {
+    const reach = Int32Array.from({ length: 25 }, (_, i) =>
+      reachSteps(weights, Math.floor(i / 5) as Finger, (i % 5) as Finger),
+    );
+    tables = { stretch: stretchTable(weights), reach };
+    known.set(weights, tables);
+  }
+  return tables;
 }
 
 function stretchTable(weights: Weights): Int32Array {
