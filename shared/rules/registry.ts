@@ -17,6 +17,7 @@ import { fingerOnUnpluckedNote } from "./fingerOnUnpluckedNote.ts";
 import { fingerOutsideRange } from "./fingerOutsideRange.ts";
 import { fingersAgainstStrings } from "./fingersAgainstStrings.ts";
 import { fingersInText } from "./fingersInText.ts";
+import { handMarkUnclear } from "./handMarkUnclear.ts";
 import { harmonicOctaveUnclear } from "./harmonicOctaveUnclear.ts";
 import { interlockedHands } from "./interlockedHands.ts";
 import { leapWithoutTime } from "./leapWithoutTime.ts";
@@ -57,6 +58,7 @@ export const rules: readonly Rule[] = [
   bothHandsOnOneString,
   interlockedHands,
   leapWithoutTime,
+  handMarkUnclear,
   noteMuffledEarly,
   buzzRisk,
   fingerAboveLevel,
