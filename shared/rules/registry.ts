@@ -5,6 +5,7 @@ import { bracketOverRest } from "./bracketOverRest.ts";
 import { bracketOverTurn } from "./bracketOverTurn.ts";
 import { buzzRisk } from "./buzzRisk.ts";
 import { comesOffWithoutTime } from "./comesOffWithoutTime.ts";
+import { connectedOverLongNote } from "./connectedOverLongNote.ts";
 import { crossingOverSkip } from "./crossingOverSkip.ts";
 import { crossingWithFourthFinger } from "./crossingWithFourthFinger.ts";
 import type { Rule } from "./define.ts";
@@ -77,6 +78,7 @@ export const rules: readonly Rule[] = [
   bracketOverMoreThanFour,
   overlappingBracketsClash,
   bracketOverRest,
+  connectedOverLongNote,
   unmatchedBracketEnd,
   missingFinger,
   passageFingeredOtherwise,
