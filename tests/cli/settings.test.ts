@@ -83,3 +83,29 @@ describe("finger", () => {
     expect(none.err).toContain("Did you mean small-hand?");
   });
 });
+
+describe("the amount that is printed, and what is read as a placing", () => {
+  const scale = tinyScore("C4 D4 E4 F4 G4 A4 B4 C5").text;
+  const digits = (text: string): string[] =>
+    [...text.matchAll(/<fingering[^>]*>(\d)</g)].map((match) => match[1]!);
+
+  test("finger prints decisions only where the folder says so, and the nearer folder goes before it", async () => {
+    const { folder, score } = songs(scale, { print: { fingers: "decisions" } });
+    const sparse = (await placewright(["finger", score])).out;
+    expect(digits(sparse)).toEqual(["4", "1", "4"]);
+    writeFileSync(score, sparse);
+    expect((await placewright(["check", score])).out).not.toContain("missing-finger");
+    writeFileSync(join(folder, "songs/placewright.json"), '{ "print": { "fingers": "every" } }');
+    expect(digits((await placewright(["finger", score])).out)).toEqual([..."43214321"]);
+  });
+
+  test("check takes lines without hooks for placings where the folder says so", async () => {
+    const turning = tinyScore("(C4:3 D4:2 E4:1 D4:2)").text.replaceAll(/line-end="down"/g, 'line-end="none"');
+    const found = async (settings: object): Promise<string> => {
+      const { score } = songs(turning, settings);
+      return (await placewright(["check", score])).out;
+    };
+    expect(await found({ placings: "lines" })).toContain("bracket-over-turn");
+    expect(await found({})).not.toContain("bracket-over-turn");
+  });
+});

@@ -54,6 +54,14 @@ describe("what is wrong is told at its place, with what was meant", () => {
   });
 
   test.each([
+    [
+      '{ "placings": "slurs" }',
+      '1:15 "placings" cannot be "slurs". Did you mean "lines"? It can be "brackets" or "lines".',
+    ],
+    [
+      '{ "print": { "fingers": "some" } }',
+      /^1:25 "print\.fingers" cannot be "some"\. .* It can be "every" or "decisions"\.$/,
+    ],
     ['{ "tempo": "fast" }', '1:12 "tempo" must be a number from 10 to 400.'],
     ['{ "tempo": 5 }', '1:12 "tempo" must be a number from 10 to 400, not 5.'],
     ['{ "profile": 3 }', /^1:14 "profile" must be "usual", .*, or settings between braces \{ \}\.$/],
@@ -220,6 +228,20 @@ describe("settings for some scores only", () => {
     [".hidden/a.mxl", 100],
   ])("%s is read at %i", (path, tempo) => {
     expect(merged([path, own]).tempo).toBe(tempo);
+  });
+
+  test("what is printed and read, too, follows the override, and the nearer file before it", () => {
+    const above = {
+      placings: "lines",
+      hands: { marks: "ignore" },
+      overrides: [{ files: "parts/**", print: { fingers: "decisions", crossings: "nextGroup" } }],
+    };
+    expect(merged(["parts/a.xml", above], ["a.xml", { print: { fingers: "every" } }])).toEqual({
+      placings: "lines",
+      hands: { marks: "ignore" },
+      print: { fingers: "every", crossings: "nextGroup" },
+    });
+    expect(merged(["full/a.xml", above])).toEqual({ placings: "lines", hands: { marks: "ignore" } });
   });
 
   test("a nearer file goes before an override further up", () => {
