@@ -4,7 +4,9 @@ import { InputError } from "../../shared/text/problem.ts";
 import { readArguments } from "./arguments.ts";
 import { check } from "./check.ts";
 import type { Command, ExitCode } from "./command.ts";
+import { compare } from "./compare.ts";
 import { finger } from "./finger.ts";
+import { harp } from "./harp.ts";
 import { commandHelp, generalHelp } from "./help.ts";
 import { lsp } from "./lsp.ts";
 import { merge } from "./merge.ts";
@@ -13,7 +15,7 @@ import { rules } from "./rules.ts";
 import type { Terminal } from "./terminal.ts";
 import { view } from "./view.ts";
 
-const commands: readonly Command[] = [check, merge, finger, passages, view, rules, lsp];
+const commands: readonly Command[] = [check, merge, finger, passages, compare, harp, view, rules, lsp];
 
 /** Runs one call of the command line: everything after `placewright`. Never throws for what a user did. */
 export async function runCommandLine(args: readonly string[], terminal: Terminal): Promise<ExitCode> {

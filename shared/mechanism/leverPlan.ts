@@ -63,10 +63,12 @@ export function planLevers(
   return new Planner(played, lines, weights, times).plan(needs);
 }
 
-/** Moments further back than these notes before a change is needed are not looked at. */
-const mostSlots = 16;
+/** Of the moments for a change so many are weighed, those nearest to the note that needs it. */
+const mostCandidates = 12;
+/** A change that is needed after very many notes is looked for among so many of them. */
+const mostSlots = 2000;
 const contextEvents = 8;
-const mostTogether = 64;
+const mostTogether = 200;
 
 class Planner {
   readonly #played: readonly PlayedEvent[];
@@ -97,7 +99,7 @@ class Planner {
     const latest = firstWhere(played.length, (k) => played[k]!.atMicros >= before);
     for (let index = latest; index >= 0 && index > latest - mostSlots; index -= 1) {
       const slot = this.#slot(index);
-      if (slot.to < after) break;
+      if (slot.to < after || found.length >= mostCandidates) break;
       const from = Math.max(slot.from, after);
       const to = Math.min(slot.to, before);
       if (from <= to) found.push({ index, from, to, quiet: to >= need.last.untilMicros });

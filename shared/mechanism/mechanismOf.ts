@@ -5,7 +5,7 @@ import type { Score } from "../score/model.ts";
 import type { Timeline } from "../score/timeline.ts";
 import { leverNeeds } from "./leverNeeds.ts";
 import { type PlannedChange, planLevers } from "./leverPlan.ts";
-import { type PedalPlan, planPedals } from "./pedalPlan.ts";
+import { type PedalOptions, type PedalPlan, planPedals } from "./pedalPlan.ts";
 import { type PlayedNote, playedEvents, playedNotes } from "./playedNotes.ts";
 
 /** What the levers of a harp have to do in a piece, and when the left hand does it. */
@@ -42,16 +42,17 @@ export function leversOf(
   return { start, changes: planned, unplayable };
 }
 
-/** What the pedals of a pedal harp have to do, each note on its own string where it can be; undefined on another harp. */
+/** What the pedals of a pedal harp have to do; undefined on another harp. */
 export function pedalsOf(
   score: Score,
   hands: readonly WrittenHand[],
   timeline: Timeline,
   stringing: Stringing | undefined,
+  options: PedalOptions = {},
 ): PedalPlan | undefined {
   if (stringing?.harp.mechanism !== "pedal") return undefined;
   const lines = hands.map(({ line }) => line);
-  return planPedals(stringing, playedNotes(playedEvents(score, lines, timeline), lines, timeline));
+  return planPedals(stringing, playedNotes(playedEvents(score, lines, timeline), lines, timeline), options);
 }
 
 /** The hands with the left one free of the strings where it moves a lever. */

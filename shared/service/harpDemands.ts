@@ -1,0 +1,150 @@
+import { costOf } from "../fingering/bothHands.ts";
+import { solveBoth } from "../fingering/jumps.ts";
+import type { FingeringLine, HandName } from "../fingering/model.ts";
+import { searchLine, type WrittenHand } from "../fingering/written.ts";
+import type { Harp } from "../harp/instruments.ts";
+import { type OpenTuning, openTunings, type Stringing } from "../harp/tunings.ts";
+import { isLeverUp } from "../mechanism/leverNeeds.ts";
+import { pedalsOf } from "../mechanism/mechanismOf.ts";
+import { changesTooClose, footOf } from "../mechanism/pedalFeet.ts";
+import type { PlayedNote } from "../mechanism/playedNotes.ts";
+import { pitchName, stringName } from "../score/pitch.ts";
+import { Timeline } from "../score/timeline.ts";
+import { type Analysis, analyse } from "./analyse.ts";
+import { type EventPlace, placeOf } from "./places.ts";
+
+/** What playing a piece on a lever harp asks for in one tuning of its open strings. */
+export interface TuningDemands {
+  readonly tuning: OpenTuning;
+  /** Names of the notes that this harp does not have, each once, in the order in which they are met. */
+  readonly lacking: readonly string[];
+  readonly changes: number;
+  /** How many of them the left hand has no time for, and how many it makes while their string still sounds. */
+  readonly withoutTime: number;
+  readonly whileRinging: number;
+  /** What the best fingering of both hands costs more because of them, in thousandths. */
+  readonly fingeringMilli: number;
+}
+
+/** One lever or pedal that is moved. */
+export interface Move {
+  /** The note that needs it. */
+  readonly place: EventPlace;
+  readonly hand: HandName;
+  /** `F4`, a string; of a pedal its letter. */
+  readonly what: string;
+  /** `up` or `down`; of a pedal `flat`, `natural` or `sharp`. */
+  readonly to: string;
+  /** The foot that moves a pedal. */
+  readonly foot?: "left" | "right";
+  /** Before which of its notes the left hand moves a lever; undefined after its last one. */
+  readonly before?: EventPlace & { readonly notes: readonly string[] };
+  /** False when there is no time for it. */
+  readonly inTime: boolean;
+  readonly rings?: boolean;
+}
+
+/** What a piece asks of the harp that the settings name. */
+export interface HarpDemands {
+  readonly mechanism: Harp["mechanism"];
+  /** Strings whose lever is up at the start, lowest first; of a pedal harp the positions of C D E F G A B. */
+  readonly leversUp?: readonly string[];
+  readonly pedals?: readonly number[];
+  readonly moves: readonly Move[];
+  /** How few moves do when notes may be played on neighbouring strings that sound the same; of a pedal harp. */
+  readonly fewestMoves?: number;
+}
+
+/** Every common tuning of a lever harp, as its makers tune them, and what the piece asks for in each. */
+export function tuningDemands(analysis: Analysis, harp: Harp, levers?: readonly string[]): TuningDemands[] {
+  return openTunings.map((tuning) => {
+    const instrument: Stringing = { harp, open: tuning, ...(levers ? { levers } : {}) };
+    const tuned = analyse(analysis.text, { ...analysis.settings, instrument });
+    const { changes, unplayable } = tuned.levers!;
+    return {
+      tuning,
+      lacking: [...new Set(unplayable.map(({ entry }) => pitchName(entry.note.pitch)))],
+      changes: changes.length,
+      withoutTime: changes.filter(({ atMicros }) => atMicros === undefined).length,
+      whileRinging: changes.filter(({ rings }) => rings).length,
+      fingeringMilli: fingeringCost(tuned.hands, tuned) - fingeringCost(analysis.hands, tuned),
+    };
+  });
+}
+
+/** The best tuning first: all notes, then the least without time, then the fewest changes, then the fingering. */
+export function easiestTuning(all: readonly TuningDemands[]): TuningDemands {
+  const rank = (one: TuningDemands): number[] => [
+    one.lacking.length,
+    one.withoutTime,
+    one.changes,
+    one.fingeringMilli,
+  ];
+  return all.reduce((best, one) => {
+    const at = rank(one).findIndex((value, i) => value !== rank(best)[i]);
+    return at >= 0 && rank(one)[at]! < rank(best)[at]! ? one : best;
+  });
+}
+
+function fingeringCost(hands: readonly WrittenHand[], { weights }: Analysis): number {
+  const line = (name: HandName): FingeringLine | undefined => {
+    const hand = hands.find((one) => one.hand === name);
+    return hand && searchLine(hand.line);
+  };
+  return costOf(solveBoth({ right: line("right"), left: line("left") }, weights));
+}
+
+/** What the levers or pedals of the settings' harp have to do; undefined when its tuning is not known. */
+export function harpDemands(analysis: Analysis): HarpDemands | undefined {
+  const { instrument, levers, pedals } = analysis;
+  if (instrument && levers) {
+    const up = [...levers.start]
+      .filter(([string, alter]) => isLeverUp(instrument, string, alter))
+      .map(([string]) => string)
+      .sort((a, b) => a - b);
+    return { mechanism: "lever", leversUp: up.map(stringName), moves: leverMoves(analysis) };
+  }
+  if (!instrument || !pedals) return undefined;
+  const { score, hands, settings } = analysis;
+  const timeline = new Timeline(score, settings.tempo);
+  const fewest = pedalsOf(score, hands, timeline, instrument, { respell: true })!;
+  return {
+    mechanism: "pedal",
+    pedals: pedals.start,
+    moves: pedalMoves(analysis),
+    fewestMoves: fewest.changes.length,
+  };
+}
+
+function leverMoves({ instrument, levers, hands }: Analysis): Move[] {
+  const left = hands.find(({ hand }) => hand === "left");
+  return levers!.changes.map(({ need: { string, to, next }, atMicros, before, rings }) => ({
+    ...whereOf(hands, next),
+    what: stringName(string),
+    to: isLeverUp(instrument!, string, to) ? "up" : "down",
+    ...(left && before !== undefined ? { before: beforeOf(left, before) } : {}),
+    inTime: atMicros !== undefined,
+    rings,
+  }));
+}
+
+function beforeOf(left: WrittenHand, event: number): Move["before"] {
+  const notes = left.line.events[event]!.notes.map(({ note }) => pitchName(note.pitch));
+  return { ...placeOf(left, event), notes };
+}
+
+function pedalMoves({ pedals, hands }: Analysis): Move[] {
+  const late = new Set(changesTooClose(pedals!.changes));
+  return pedals!.changes.map((change) => ({
+    ...whereOf(hands, change.next),
+    what: "CDEFGAB"[change.letter]!,
+    to: ["flat", "natural", "sharp"][change.to + 1]!,
+    foot: footOf(change.letter),
+    inTime: !late.has(change),
+  }));
+}
+
+function whereOf(hands: readonly WrittenHand[], next: PlayedNote): Pick<Move, "place" | "hand"> {
+  const hand = hands.find((one) => one.hand === next.hand)!;
+  return { place: placeOf(hand, next.event), hand: next.hand };
+}
