@@ -44,6 +44,7 @@ import { spellingMovesString } from "./spellingMovesString.ts";
 import { stringNotOnHarp } from "./stringNotOnHarp.ts";
 import { tempoNotStated } from "./tempoNotStated.ts";
 import { thumbNotOnTop } from "./thumbNotOnTop.ts";
+import { turnWithoutBracket } from "./turnWithoutBracket.ts";
 import { turnWithoutThumb } from "./turnWithoutThumb.ts";
 import { unmatchedBracketEnd } from "./unmatchedBracketEnd.ts";
 import { unusualIntervalFingers } from "./unusualIntervalFingers.ts";
@@ -71,6 +72,7 @@ export const rules: readonly Rule[] = [
   fastRepeatByOneFinger,
   notesTakenOneByOne,
   comesOffWithoutTime,
+  turnWithoutBracket,
   crossingOverSkip,
   moreCrossingsThanNeeded,
   crossingWithFourthFinger,
