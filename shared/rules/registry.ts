@@ -35,6 +35,7 @@ import { passageBracketedOtherwise } from "./passageBracketedOtherwise.ts";
 import { passageFingeredOnce } from "./passageFingeredOnce.ts";
 import { passageFingeredOtherwise } from "./passageFingeredOtherwise.ts";
 import { pedalInTwoPlaces } from "./pedalInTwoPlaces.ts";
+import { pedalMarkAgainstNotes } from "./pedalMarkAgainstNotes.ts";
 import { pedalsTooClose } from "./pedalsTooClose.ts";
 import { reachBeyondHand } from "./reachBeyondHand.ts";
 import { sameFingerTooSoon } from "./sameFingerTooSoon.ts";
@@ -94,6 +95,7 @@ export const rules: readonly Rule[] = [
   leverMovedWhileRinging,
   pedalInTwoPlaces,
   pedalsTooClose,
+  pedalMarkAgainstNotes,
   duplicateId,
   fingersInText,
   fingeringCostsMore,

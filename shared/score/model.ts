@@ -98,6 +98,17 @@ export interface Muffling {
   readonly all: boolean;
 }
 
+/** A `<harp-pedals>` diagram: how some pedals, or all, stand from here on. */
+export interface PedalDiagram {
+  readonly measure: Measure;
+  /** From the start of the measure, `<offset>` included. */
+  readonly position: Rational;
+  /** Alterations by letter, in semitones. */
+  readonly pedals: ReadonlyMap<Letter, number>;
+  /** The `<harp-pedals>` element. */
+  readonly span: Span;
+}
+
 /** One end of a `<bracket>` as it stands in a `<direction>`. */
 export interface BracketEnd {
   readonly type: "start" | "stop" | "continue";
@@ -194,6 +205,7 @@ export interface Part {
   readonly brackets: readonly BracketEnd[];
   readonly words: readonly Words[];
   readonly mufflings: readonly Muffling[];
+  readonly pedalDiagrams: readonly PedalDiagram[];
   /** Digits outside `<fingering>` that are likely fingers. */
   readonly probableFingerings: readonly ProbableFingering[];
   /** Changes of the instrument that plays the part, in order of time. */

@@ -11,6 +11,7 @@ import type {
   Measure,
   Muffling,
   Part,
+  PedalDiagram,
   ProbableFingering,
   TempoMark,
   Words,
@@ -62,6 +63,7 @@ export class PartReader {
   readonly #brackets: Moved<BracketEnd>[] = [];
   readonly #words: Moved<Words>[] = [];
   readonly #mufflings: Muffling[] = [];
+  readonly #pedalDiagrams: PedalDiagram[] = [];
   readonly #probable: ProbableFingering[] = [];
   readonly #instrumentChanges: InstrumentChange[] = [];
   readonly #maker = new NoteMaker();
@@ -305,6 +307,7 @@ export class PartReader {
       this.#told.tempo({ measure: this.#measure!.index, position, quartersPerMinute }),
     jump: (jump) => this.#told.jump(jump),
     muffling: (muffling) => this.#mufflings.push(muffling),
+    pedals: (diagram) => this.#pedalDiagrams.push(diagram),
     instrument: (instrument, position) =>
       this.#instrumentChanges.push({ measure: this.#measure!, position, instrument }),
   };
@@ -343,6 +346,7 @@ export class PartReader {
       brackets: this.#brackets,
       words: this.#words,
       mufflings: this.#mufflings,
+      pedalDiagrams: this.#pedalDiagrams,
       probableFingerings: this.#probable,
       instrumentChanges: this.#instrumentChanges,
       span: this.#span,

@@ -1,5 +1,5 @@
 import { child, childrenNamed, childText, type LocatedElement } from "../musicxml/element.ts";
-import type { BracketEnd, Jump, Measure, Muffling, Words } from "./model.ts";
+import type { BracketEnd, Jump, Letter, Measure, Muffling, PedalDiagram, Words } from "./model.ts";
 import { add, divide, parseDecimal, type Rational } from "./rational.ts";
 
 /** Where a direction stands. */
@@ -17,6 +17,7 @@ export interface DirectionListener {
   tempo(quartersPerMinute: number, position: Rational): void;
   jump(jump: Jump): void;
   muffling(muffling: Muffling): void;
+  pedals(diagram: PedalDiagram): void;
   /** From here on another of the part's instruments plays. */
   instrument(id: string, position: Rational): void;
 }
@@ -67,6 +68,9 @@ export function readDirection(
         case "damp-all":
           listener.muffling({ measure, position, staff, all: sign.name === "damp-all" });
           break;
+        case "harp-pedals":
+          listener.pedals({ measure, position, pedals: readPedals(sign), span: sign.span });
+          break;
         case "segno":
         case "coda":
           signs.push(sign);
@@ -99,6 +103,17 @@ export function readDirection(
   const heard = sound ? readSound(sound, measure.index, position, listener) : { jumps: [], tempo: false };
   if (metronome !== undefined && !heard.tempo) listener.tempo(metronome, position);
   if (words.length > 0 || signs.length > 0) readJumps(words, signs, heard.jumps, measure.index, listener);
+}
+
+/** Pedals without a letter or a whole alteration tell nothing. */
+function readPedals(diagram: LocatedElement): PedalDiagram["pedals"] {
+  const pedals = new Map<Letter, number>();
+  for (const tuning of childrenNamed(diagram, "pedal-tuning")) {
+    const letter = childText(tuning, "pedal-step") ?? "";
+    const alter = Number(childText(tuning, "pedal-alter") ?? Number.NaN);
+    if (/^[A-G]$/.test(letter) && [-1, 0, 1].includes(alter)) pedals.set(letter as Letter, alter);
+  }
+  return pedals;
 }
 
 /** The usual words and signs of jumps, where the direction does not say the same to a player program. */
