@@ -1,10 +1,12 @@
 import type { Placing, Solution, TermName } from "../fingering/model.ts";
 import type { WrittenHand } from "../fingering/written.ts";
 import { defineRule, type RuleInput } from "./define.ts";
-import { anewEdits, fingeredNotes, freeStretch, solvedAnew } from "./support/anew.ts";
+import { anewEdits, fingeredNotes, freeStretch, type Stretch, solvedAnew } from "./support/anew.ts";
+import { isEasierForBoth } from "./support/bothHands.ts";
 import { eventName, inWords, placeOfNote } from "./support/places.ts";
+import { fingeredAlike } from "./support/returns.ts";
 import { allBut, costs, type EventRange, solveAround } from "./support/solveAround.ts";
-import { eventFrom, isOutOfTime } from "./support/timing.ts";
+import { isOutOfTime } from "./support/timing.ts";
 
 const anew = { title: "Finger these notes the easiest way", safety: "ask" } as const;
 
@@ -21,29 +23,89 @@ export const fingeringCostsMore = defineRule({
   fixes: [anew],
   general: true,
   check(input, report) {
-    for (const hand of input.hands) {
-      for (const piece of piecesOf(hand)) {
-        for (const { first, last, terms } of dearStretches(input, hand, piece)) {
-          const stretch = freeStretch(input, hand, { first, last });
-          const solution = solvedAnew(input, hand, stretch);
-          if (costs(solution, stretch, ["lock", "tooWide", "tooMany", "tooFast"])) continue;
-          const other = fingeredNotes(hand, stretch).filter(
-            ({ event, stringAt }) => solution.fingers[event]![stringAt] !== hand.fingers[event]![stringAt],
-          );
-          if (other.length === 0 || looksAway(input, hand, solution, stretch)) continue;
-          const changed = { first: other[0]!.event, last: other[other.length - 1]!.event };
-          report({
-            span: placeOfNote(hand.line.events[changed.first]!.notes[0]!),
-            message: `${wordsFor(hand, changed)} ${digitsOf(solution, changed)} is clearly easier: it has ${lessOf(terms)}.`,
-            at: { hand, event: changed.first },
-            over: { first, last },
-            fixes: [{ ...anew, edits: () => anewEdits(input, hand, solution, stretch) }],
-          });
-        }
-      }
+    const found = input.hands.flatMap((hand) => harderStretches(input, hand));
+    const told = new Set<HarderStretch>();
+    for (const harder of found) {
+      if (told.has(harder)) continue;
+      const { hand, changed, digits, terms } = harder;
+      const alike = returnsOf(input, harder, found);
+      // Where it comes again in the same way and is right there, it is kept for that.
+      if (!alike) continue;
+      for (const other of alike) told.add(other);
+      const all = [harder, ...alike];
+      report({
+        span: placeOfNote(hand.line.events[changed.first]!.notes[0]!),
+        message: `${wordsFor(hand, changed)} ${digits} is clearly easier: it has ${lessOf(terms)}.`,
+        at: { hand, event: changed.first },
+        over: changed,
+        related: alike.map((other) => ({
+          span: placeOfNote(other.hand.line.events[other.changed.first]!.notes[0]!),
+          message: "It comes again here, fingered alike.",
+        })),
+        // One way for all of them, or places that are alike now would differ.
+        fixes: all.every((other) => other.digits === digits)
+          ? [
+              {
+                ...anew,
+                edits: () =>
+                  all.flatMap((other) => anewEdits(input, other.hand, other.solution, other.stretch)),
+              },
+            ]
+          : [],
+      });
     }
   },
 });
+
+interface HarderStretch {
+  readonly hand: WrittenHand;
+  /** From the first note that would have another finger to the last. */
+  readonly changed: EventRange;
+  /** All events with a note that would. */
+  readonly events: readonly number[];
+  readonly stretch: Stretch;
+  /** The easiest way. */
+  readonly solution: Solution;
+  readonly digits: string;
+  readonly terms: ReadonlyMap<TermName, number>;
+}
+
+function harderStretches(input: RuleInput, hand: WrittenHand): HarderStretch[] {
+  const harder: HarderStretch[] = [];
+  for (const piece of piecesOf(hand)) {
+    for (const { first, last, terms } of dearStretches(input, hand, piece)) {
+      const stretch = freeStretch(input, hand, { first, last });
+      const solution = solvedAnew(input, hand, stretch);
+      if (costs(solution, stretch, ["lock", "tooWide", "tooMany", "tooFast"])) continue;
+      const events = fingeredNotes(hand, stretch)
+        .filter(
+          ({ event, stringAt }) => solution.fingers[event]![stringAt] !== hand.fingers[event]![stringAt],
+        )
+        .map(({ event }) => event);
+      if (events.length === 0 || !isEasierForBoth(input, hand, stretch, solution, muchMilli)) continue;
+      const changed = { first: events[0]!, last: events[events.length - 1]! };
+      harder.push({ hand, changed, events, stretch, solution, digits: digitsOf(solution, changed), terms });
+    }
+  }
+  return harder;
+}
+
+/** The stretches that are the same passage, fingered alike; undefined when some place of it is none. */
+function returnsOf(
+  input: RuleInput,
+  { hand, events }: HarderStretch,
+  found: readonly HarderStretch[],
+): HarderStretch[] | undefined {
+  const alike = new Set<HarderStretch>();
+  for (const event of events) {
+    for (const place of fingeredAlike(input, hand, event)) {
+      const other = found.find((each) => each.hand === place.hand && each.events.includes(place.event));
+      if (!other) return undefined;
+      alike.add(other);
+    }
+  }
+  return [...alike];
+}
 
 /** A search sees so many events at a time at most, so that after an edit only those around it are searched again. */
 const mostEvents = 48;
@@ -199,47 +261,4 @@ function digitsOf({ fingers }: Solution, { first, last }: EventRange): string {
   const rows = fingers.slice(first, Math.min(last, first + mostDigits - 1) + 1);
   const digits = rows.map((row) => row.join("-")).join(" ");
   return last - first >= mostDigits ? `${digits} and so on` : digits;
-}
-
-/**
- * The easier way comes off where the other hand is at work elsewhere: the printed one may stay on the strings because
- * the eyes are needed there.
- */
-function looksAway(input: RuleInput, hand: WrittenHand, { placings }: Solution, range: EventRange): boolean {
-  const other = input.hands.find((candidate) => candidate !== hand);
-  if (!other) return false;
-  const { lookMicros, nearStrings } = input.weights.glance;
-  const printed = new Set(solveAround(input, hand, range, allBut([])).placings.flatMap(comingOff));
-  return placings
-    .flatMap(comingOff)
-    .filter((event) => event > range.first && event <= range.last && !printed.has(event))
-    .some((event) => {
-      const { atMicros, notes } = hand.line.events[event]!;
-      for (let i = eventFrom(other, atMicros - lookMicros); i < other.line.events.length; i += 1) {
-        const there = other.line.events[i]!;
-        if (there.atMicros > atMicros + lookMicros) return false;
-        const apart = Math.max(
-          notes[0]!.string - there.notes[there.notes.length - 1]!.string,
-          there.notes[0]!.string - notes[notes.length - 1]!.string,
-        );
-        if (apart > nearStrings && comesFromAfar(other, i)) return true;
-      }
-      return false;
-    });
-}
-
-function comingOff({ joint, first }: Placing): number[] {
-  return joint === "separate" ? [first] : [];
-}
-
-/** The other hand has to look too: it lands more than a fifth away from where it was. */
-function comesFromAfar({ line }: WrittenHand, event: number): boolean {
-  const before = line.events[event - 1]?.notes;
-  const here = line.events[event]!.notes;
-  const fifth = 4;
-  if (!before) return false;
-  return (
-    here[0]!.string - before[before.length - 1]!.string > fifth ||
-    before[0]!.string - here[here.length - 1]!.string > fifth
-  );
 }

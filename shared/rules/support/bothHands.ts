@@ -9,7 +9,7 @@ import { type EventRange, tellingMilli } from "./solveAround.ts";
 const contextEvents = 8;
 
 /**
- * True when a range of events is tellingly easier as a solution has it for both hands together, repeats included: the
+ * True when a range of events is easier by so much, in thousandths, as a solution has it for both hands together, repeats included: the
  * eyes serve one place at a time, and what one hand gains the other may lose.
  */
 export function isEasierForBoth(
@@ -17,6 +17,7 @@ export function isEasierForBoth(
   hand: WrittenHand,
   range: EventRange,
   solution: Solution,
+  byMilli = tellingMilli,
 ): boolean {
   const line = printedLine(hand);
   const { from, to } = timesAround(line, range.first, range.last, contextEvents);
@@ -30,7 +31,7 @@ export function isEasierForBoth(
     const sought = [lines.right, lines.left].filter((part) => part !== undefined);
     return input.solutions?.cost(sought, input.weights, find) ?? find();
   };
-  return costWith(decided(line, range, solution)) + tellingMilli <= costWith(line);
+  return costWith(decided(line, range, solution)) + byMilli <= costWith(line);
 }
 
 const known = new WeakMap<WrittenHand, FingeringLine>();
