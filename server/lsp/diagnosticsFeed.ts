@@ -6,6 +6,7 @@ import type { ReadingThread } from "./readingThread.ts";
 import { SettingsFeed } from "./settingsFeed.ts";
 import { longText, type OpenDocument, type ServerState } from "./state.ts";
 import type { Found } from "./threadWork.ts";
+import type { StoredFindings } from "./workspaceScores.ts";
 
 /** How long to wait for the next keystroke before reading the text, in milliseconds. */
 export const quietMs = 30;
@@ -63,6 +64,7 @@ export class DiagnosticsFeed {
    * @returns undefined when its text or its settings have changed meanwhile.
    */
   async find(document: OpenDocument): Promise<Diagnostic[] | undefined> {
+    if (document.isGone) return [];
     const { uri, version, readings } = document;
     this.#settings.show(uri, document.settingsFiles);
     const found = await this.#foundIn(document);
@@ -73,6 +75,11 @@ export class DiagnosticsFeed {
     if (!found || !isFresh) return undefined;
     this.#settings.show(uri, withUnmatched(document, found));
     return diagnosticsFrom(document, found, this.#state.features);
+  }
+
+  /** The same for a score on the disk that no editor has open; undefined when it has gone. */
+  findStored(uri: string): Promise<StoredFindings | undefined> {
+    return this.#state.storedScores.findings(uri, this.#state.features, this.#thread);
   }
 
   async #foundIn(document: OpenDocument): Promise<Found | undefined> {

@@ -93,7 +93,9 @@ export function serve(connection: Connection, bundle: string): void {
         connection.workspace.onDidChangeWorkspaceFolders((event) => state.changeFolders(event));
       if (state.features.editsOtherFiles) followAccepted(connection);
       if (!state.features.watchesFiles) return;
-      const patterns = [`**/${settingsFileName}`, `**/${acceptedFileName}`, "**/*.musicxml", "**/*.xml"];
+      const patterns = [settingsFileName, acceptedFileName, "*.musicxml", "*.xml", "*.mxl"].map(
+        (name) => `**/${name}`,
+      );
       const watchers = patterns.map((globPattern) => ({ globPattern }));
       connection.client
         .register(DidChangeWatchedFilesNotification.type, { watchers })
@@ -137,7 +139,7 @@ export function serve(connection: Connection, bundle: string): void {
     dispatcher.request("textDocument/documentSymbol", (params) => documentSymbol(state, params)),
   );
   connection.onWorkspaceSymbol(
-    dispatcher.request("workspace/symbol", (params) => workspaceSymbol(state, params)),
+    dispatcher.request("workspace/symbol", (params, token) => workspaceSymbol(state, params, token)),
   );
   connection.onFoldingRanges(
     dispatcher.request("textDocument/foldingRange", (params) => foldingRange(state, params)),

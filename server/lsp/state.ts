@@ -46,6 +46,7 @@ export class OpenDocument {
   #analysed: Reading | undefined;
   #memory: AnalysisMemory | undefined;
   #readings = 0;
+  #isGone = false;
   readonly #onAnalysis: (document: OpenDocument) => void;
 
   /**
@@ -115,6 +116,17 @@ export class OpenDocument {
     return this.#readings;
   }
 
+  /** Its file was deleted, and the editor has kept the text without changing it since: nothing is found in it. */
+  get isGone(): boolean {
+    return this.#isGone;
+  }
+
+  /** The file was deleted, or is there again. */
+  setGone(isGone: boolean): void {
+    if (isGone !== this.#isGone) this.#readings += 1;
+    this.#isGone = isGone;
+  }
+
   /** Settings have changed: the text is to be read again. */
   forgetReading(): void {
     this.#analysed = undefined;
@@ -144,6 +156,7 @@ export class OpenDocument {
    * @throws ResponseError when one of them is no change; the text is then out of step with the editor's.
    */
   change(changes: readonly TextDocumentContentChangeEvent[], version: number): void {
+    this.setGone(false);
     for (const change of changes) {
       if (typeof change?.text !== "string") {
         throw new ResponseError(ErrorCodes.InvalidParams, "textDocument/didChange: a change has no text.");
@@ -164,7 +177,7 @@ export class OpenDocument {
 export class ServerState {
   features: ClientFeatures = clientFeatures({});
   readonly #documents = new Map<string, OpenDocument>();
-  readonly #analysed = new AnalysedDocuments(collectGarbage);
+  readonly #analysed = new AnalysedDocuments(() => this.#rest());
   readonly acceptedDocuments = new AcceptedDocuments();
   readonly #settings = new DocumentSettings((path) => this.acceptedDocuments.textOf(path));
   /** The addresses of the folders that the editor works in. */
@@ -175,6 +188,11 @@ export class ServerState {
 
   constructor(editThread: EditThread) {
     this.editThread = editThread;
+  }
+
+  #rest(): void {
+    this.storedScores.rest();
+    collectGarbage();
   }
 
   /** The editor works in other folders now. */

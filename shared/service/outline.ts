@@ -16,7 +16,7 @@ export interface OutlineItem {
 }
 
 /** The parts of a score, in each its bars, in those the rehearsal marks. As much as could be read. */
-export function outline({ text, score, harp }: Analysis): OutlineItem[] {
+export function outline({ text, score, harp }: Pick<Analysis, "text" | "score" | "harp">): OutlineItem[] {
   return score.parts.map((part): OutlineItem => {
     const bars = part.measures.map((measure) => barItem(text, part, measure));
     const whole = hull([part.span, ...bars.map((bar) => bar.span)]);

@@ -1,6 +1,7 @@
 import { mkdirSync, renameSync, rmSync, writeFileSync } from "node:fs";
 import { join } from "node:path";
 import { pathToFileURL } from "node:url";
+import { strToU8, zipSync } from "fflate";
 import { afterEach, describe, expect, test } from "vitest";
 import type {
   CodeAction,
@@ -218,6 +219,99 @@ describe("findings that are asked for", () => {
       [uris[0], "unchanged"],
       [uris[1], 0],
     ]);
+  });
+});
+
+describe("a folder of scores", () => {
+  const fingered = tinyScore("C4:5 D4:4 E4:3").text;
+
+  /** The smallest container that MusicXML 4.0 allows: META-INF/container.xml and the score. */
+  function container(score: string): Uint8Array {
+    const entry = '<container><rootfiles><rootfile full-path="score.musicxml"/></rootfiles></container>';
+    return zipSync({ "META-INF/container.xml": strToU8(entry), "score.musicxml": strToU8(score) });
+  }
+
+  test("compressed scores are among those in which something is found, each finding with its bar", async () => {
+    const folder = temporaryFolder();
+    const path = join(folder, "pressed.mxl");
+    writeFileSync(path, container(fingered));
+    writeFileSync(join(folder, "damaged.mxl"), "PK\u0003\u0004 and no more");
+    const editor = editorOf(fingered);
+    await editor.initialize(fullEditor);
+    editor.client.notify("workspace/didChangeWorkspaceFolders", {
+      event: { added: [{ uri: pathToFileURL(folder).href, name: "scores" }], removed: [] },
+    });
+    const { items } = await client!.request<WorkspaceDiagnosticReport>("workspace/diagnostic", {
+      previousResultIds: [],
+    });
+    const itemsOf = (name: string): readonly Diagnostic[] => {
+      const report = items.find(({ uri }) => uri === pathToFileURL(join(folder, name)).href);
+      return report?.kind === "full" ? report.items : [];
+    };
+    const range = { start: { line: 0, character: 0 }, end: { line: 0, character: 0 } };
+    expect(itemsOf("pressed.mxl")).toContainEqual(
+      expect.objectContaining({
+        code: "finger-outside-range",
+        range,
+        message: expect.stringMatching(/^bar 1: C4 /),
+      }),
+    );
+    expect(itemsOf("damaged.mxl")).toMatchObject([{ severity: 1, range }]);
+  });
+
+  test("parts, bars and rehearsal marks of all scores are found by name, open ones as they stand", async () => {
+    const folder = temporaryFolder();
+    const open = pathToFileURL(join(folder, "open.musicxml")).href;
+    const named = (name: string): string =>
+      fingered.replace(/<part-name>[^<]*<\/part-name>/, `<part-name>${name}</part-name>`);
+    writeFileSync(join(folder, "open.musicxml"), named("Not as it stands"));
+    writeFileSync(join(folder, "closed.musicxml"), named("Harp of the closed"));
+    writeFileSync(join(folder, "pressed.mxl"), container(named("Harp of the pressed")));
+    const editor = editorOf(named("Harp of the open"), open);
+    await editor.initialize(fullEditor);
+    editor.client.notify("workspace/didChangeWorkspaceFolders", {
+      event: { added: [{ uri: pathToFileURL(folder).href, name: "scores" }], removed: [] },
+    });
+    openQuietly(editor);
+    const names = async (query: string): Promise<string[]> => {
+      const found = await client!.request<SymbolInformation[]>("workspace/symbol", { query });
+      return found.map(({ name, location }) => `${name} ${location.uri.split("/").at(-1)}`).sort();
+    };
+    const all = [
+      "Harp of the closed closed.musicxml",
+      "Harp of the open open.musicxml",
+      "Harp of the pressed pressed.mxl",
+    ];
+    expect(await names("")).toEqual(all);
+    expect(await names("of THE p")).toEqual(all.slice(2));
+    expect(await names("bar 1")).toEqual([
+      "bar 1 closed.musicxml",
+      "bar 1 open.musicxml",
+      "bar 1 pressed.mxl",
+    ]);
+    rmSync(join(folder, "closed.musicxml"));
+    expect(await names("")).toEqual(all.slice(1));
+  });
+
+  test("a file that is deleted while it is open loses its findings until it is there again or is changed", async () => {
+    const editor = editorOf(fingered, "file:///scores/deleted.musicxml");
+    await editor.initialize();
+    const found = (await editor.open()).diagnostics;
+    expect(found.length).toBeGreaterThan(0);
+    const tell = async (...types: number[]): Promise<readonly Diagnostic[]> => {
+      const next = editor.diagnostics();
+      const changes = types.map((type) => ({ uri: editor.uri, type }));
+      client!.notify("workspace/didChangeWatchedFiles", { changes });
+      return (await next).diagnostics;
+    };
+    // FileChangeType: 1 created, 2 changed, 3 deleted. Source: LSP 3.17.
+    expect(await tell(3)).toEqual([]);
+    expect(await tell(1)).toEqual(found);
+    expect(await tell(3, 1)).toEqual(found);
+    expect(await tell(3)).toEqual([]);
+    const next = editor.diagnostics();
+    editor.change({ start: 0, end: 0, text: "" });
+    expect((await next).diagnostics).toEqual(found);
   });
 });
 

@@ -45,7 +45,7 @@ async function reportOf(
   known: string | undefined,
 ): Promise<WorkspaceDocumentDiagnosticReport | undefined> {
   const document = state.document(uri);
-  const stored = document ? undefined : await state.storedScores.findings(uri, state.features);
+  const stored = document ? undefined : await feed.findStored(uri);
   const resultId = document ? resultIdOf(document) : stored?.resultId;
   const version = document?.version ?? null;
   if (resultId === undefined) return undefined;
