@@ -19,6 +19,7 @@ function pluckedParagraphs(view: NoteView, plucked: PluckedView, say: Speaker): 
   const others = otherFingers(plucked.choice);
   return [
     say.lines(fingerLines(view, plucked, say)),
+    ...(plucked.moves.length > 0 ? [say.lines(plucked.moves)] : []),
     ...plucked.placings.map((placing) => placingText(placing, say)),
     ...(others.length > 0 ? [`Other fingers:\n${say.list(others)}`] : []),
   ];

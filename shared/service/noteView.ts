@@ -4,6 +4,7 @@ import { add, format, rational } from "../score/rational.ts";
 import type { Span } from "../text/span.ts";
 import type { Analysis } from "./analyse.ts";
 import { type ExplainedPlacing, explainPlacing, type WeighedChoice, weighChoice } from "./explain.ts";
+import { movesAt } from "./movesAt.ts";
 import { noteAt } from "./noteAt.ts";
 import { proposal } from "./proposal.ts";
 
@@ -33,6 +34,8 @@ export interface PluckedView {
   readonly placings: readonly ExplainedPlacing[];
   /** Every finger it can have and what each costs more, the placings around it following along. */
   readonly choice: WeighedChoice;
+  /** What levers or pedals do for it or just before it, in sentences; none where the harp is not known. */
+  readonly moves: readonly string[];
 }
 
 /** What there is to say about the note at a place in the text; undefined where no note of the harp is. */
@@ -63,5 +66,6 @@ function pluckedView(
       placing.first <= event && event <= placing.last ? [explainPlacing(written, solution, index)] : [],
     ),
     choice: weighChoice(written, event, stringAt, analysis.weights, { solution }),
+    moves: movesAt(analysis, written.hand, event),
   };
 }
