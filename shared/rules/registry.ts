@@ -1,5 +1,6 @@
 import { alterationNotAvailable } from "./alterationNotAvailable.ts";
 import { bothHandsOnOneString } from "./bothHandsOnOneString.ts";
+import { bracketOnOtherSide } from "./bracketOnOtherSide.ts";
 import { bracketOverMoreThanFour } from "./bracketOverMoreThanFour.ts";
 import { bracketOverRest } from "./bracketOverRest.ts";
 import { bracketOverTurn } from "./bracketOverTurn.ts";
@@ -83,6 +84,7 @@ export const rules: readonly Rule[] = [
   bracketOverRest,
   connectedOverLongNote,
   unmatchedBracketEnd,
+  bracketOnOtherSide,
   missingFinger,
   passageFingeredOtherwise,
   passageBracketedOtherwise,

@@ -19,6 +19,7 @@
  *     (C4 D4)              a placing bracket from before the first to after the last note. Brackets may overlap and
  *                          share a note: `(F4 (A4) G4)`. A `)` closes the bracket that has been open longest, so the
  *                          first `)` here belongs to the first `(`.
+ *     (^C4 D4)             a bracket on the other side of the staff than the hand's brackets usually are
  *     {C4   C4}            a bracket that starts here and never stops, or stops here and never started
  *     |                    ends the bar here, however long it is; without it a bar ends when four quarters are full
  *     @100                 quarter notes a minute, anywhere, for the whole piece; without it 100; @? states no tempo
@@ -88,6 +89,7 @@ interface TinyBracketEnd extends Markable {
   kind: "bracket";
   type: "start" | "stop";
   number: number;
+  otherSide: boolean;
 }
 
 interface TinyEvent {
@@ -201,12 +203,13 @@ class VoiceParser {
       this.#closeMark();
     } else if (this.#take(/\(/)) {
       const start = bracketEnd("start", this.#freeNumber());
+      start.otherSide = this.#take(/\^/) !== undefined;
       this.#open.push(start);
       this.#waiting.brackets.push(this.#note(start));
     } else if (this.#take(/\)/)) {
       const start = this.#open.shift();
       if (!start) this.#fail("a ) has no (; a lone stop is written }");
-      this.#stop(start.number);
+      this.#stop(start.number, start.otherSide);
     } else if (this.#take(/\{/)) {
       this.#waiting.brackets.push(this.#note(bracketEnd("start", this.#freeNumber())));
     } else if (this.#take(/\}/)) {
@@ -233,9 +236,9 @@ class VoiceParser {
     return words !== undefined;
   }
 
-  #stop(number: number): void {
+  #stop(number: number, otherSide = false): void {
     if (!this.#lastEvent) this.#fail("a bracket stops before the first note");
-    this.#lastEvent.after.push(this.#note(bracketEnd("stop", number)));
+    this.#lastEvent.after.push(this.#note({ ...bracketEnd("stop", number), otherSide }));
   }
 
   #noteToken(): boolean {
@@ -362,7 +365,7 @@ class VoiceParser {
 }
 
 function bracketEnd(type: "start" | "stop", number: number): TinyBracketEnd {
-  return { kind: "bracket", marks: 0, type, number };
+  return { kind: "bracket", marks: 0, type, number, otherSide: false };
 }
 
 function filled(events: readonly TinyEvent[]): Rational {
@@ -527,7 +530,8 @@ class ScoreWriter {
   }
 
   #bracket(end: TinyBracketEnd, voice: TinyVoice, voiceName: string): void {
-    const placement = placementOf(voice);
+    const usual = placementOf(voice);
+    const placement = end.otherSide ? (usual === "above" ? "below" : "above") : usual;
     const hook = placement === "above" ? "down" : "up";
     const number =
       end.number <= 4 ? bracketNumbers[voice.hand][end.number - 1 + 4 * voice.inHand] : undefined;
