@@ -5,7 +5,7 @@ import { projectFolder } from "../support/built.ts";
 
 /**
  * The folders of the core, lowest first: a folder imports only from those before it. `score` and `harp` stand on one
- * step and do not know each other.
+ * step and do not know each other, nor do `rules` and `editions`.
  */
 const steps: readonly (readonly string[])[] = [
   ["text"],
@@ -14,7 +14,7 @@ const steps: readonly (readonly string[])[] = [
   ["fingering"],
   ["mechanism"],
   ["passages"],
-  ["rules"],
+  ["rules", "editions"],
   ["service"],
   ["protocol"],
 ];
