@@ -18,6 +18,8 @@ export interface PanelNoteDetails {
   readonly from: "print" | "proposal" | undefined;
   /** The texts of its `<fingering>` elements. */
   readonly printed: readonly string[];
+  /** What levers or pedals do for it or just before it, in sentences. */
+  readonly moves: readonly string[];
   readonly placings: readonly PanelPlacingDetails[];
   /** Fingers that it could have instead, with what each means. */
   readonly otherFingers: readonly { readonly finger: number; readonly words: string }[];
@@ -56,6 +58,7 @@ export function panelNote(analysis: Analysis, id: string): PanelNoteDetails {
     printed,
     finger: plucked?.finger,
     from: plucked && (isPrinted ? "print" : "proposal"),
+    moves: plucked?.moves ?? [],
     placings: plucked?.placings.map(placingDetails) ?? [],
     otherFingers:
       plucked?.choice.choices

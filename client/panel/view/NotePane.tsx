@@ -41,6 +41,9 @@ export function NotePane({ panel }: { readonly panel: Panel }) {
         </ul>
       ) : null}
       <LockState panel={panel} details={details} changing={changing} />
+      {details?.moves.map((sentence) => (
+        <p key={sentence}>{sentence}</p>
+      ))}
       {details?.placings.map((placing, i) => (
         <Placing key={i} placing={placing} />
       ))}
