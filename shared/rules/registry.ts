@@ -1,4 +1,5 @@
 import { alterationNotAvailable } from "./alterationNotAvailable.ts";
+import { bothHandsLook } from "./bothHandsLook.ts";
 import { bothHandsOnOneString } from "./bothHandsOnOneString.ts";
 import { bracketOnOtherSide } from "./bracketOnOtherSide.ts";
 import { bracketOverMoreThanFour } from "./bracketOverMoreThanFour.ts";
@@ -61,6 +62,7 @@ export const rules: readonly Rule[] = [
   reachBeyondHand,
   bothHandsOnOneString,
   interlockedHands,
+  bothHandsLook,
   leapWithoutTime,
   handMarkUnclear,
   noteMuffledEarly,
