@@ -15,13 +15,20 @@ export interface ClientParts {
   /** The server's bundle. */
   readonly module: string;
   readonly output: vscode.LogOutputChannel;
-  readonly status: ScoreStatus;
+  /** Tells the user that a text is being read until the task is done. */
+  readonly whileReading: ScoreStatus["whileReading"];
   readonly takeEdit: TakeEdit;
   readonly onStarted: (client: LanguageClient) => void;
 }
 
 /** A client of the language server, not yet started. */
-export function createClient({ module, output, status, takeEdit, onStarted }: ClientParts): LanguageClient {
+export function createClient({
+  module,
+  output,
+  whileReading,
+  takeEdit,
+  onStarted,
+}: ClientParts): LanguageClient {
   const client = new LanguageClient(
     "placewright",
     "Placewright",
@@ -34,7 +41,7 @@ export function createClient({ module, output, status, takeEdit, onStarted }: Cl
       outputChannel: output,
       // Findings are asked for at every change, not only when a text is opened.
       diagnosticPullOptions: { onChange: true, onSave: true, onFocus: true },
-      middleware: middleware(status, takeEdit),
+      middleware: middleware(whileReading, takeEdit),
     },
   );
   client.onDidChangeState(({ newState }) => {
@@ -52,10 +59,10 @@ export function createClient({ module, output, status, takeEdit, onStarted }: Cl
   return client;
 }
 
-function middleware(status: ScoreStatus, takeEdit: TakeEdit): Middleware {
+function middleware(whileReading: ScoreStatus["whileReading"], takeEdit: TakeEdit): Middleware {
   return {
     provideDiagnostics: (document, previous, token, next) =>
-      status.whileReading(document instanceof vscode.Uri ? document : document.uri, async () =>
+      whileReading(document instanceof vscode.Uri ? document : document.uri, async () =>
         next(document, previous, token),
       ),
     provideInlayHints: (document, range, token, next) =>

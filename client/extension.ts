@@ -16,10 +16,10 @@ let server: Server | undefined;
  * is a score, for this runs for every XML file.
  */
 export function activate(context: vscode.ExtensionContext): void {
-  const status = new ScoreStatus();
-  const started = new Server(context, status);
+  const started = new Server(context);
   server = started;
   const panels = new PanelHosts(started, vscode.Uri.joinPath(context.extensionUri, "dist"));
+  started.status = new ScoreStatus(panels);
   const containers = new ContainerEditors(started, panels);
   started.edits = (edit) => containers.apply(edit);
   const look = (document: vscode.TextDocument): void => {
@@ -29,7 +29,6 @@ export function activate(context: vscode.ExtensionContext): void {
     vscode.commands.registerCommand(`placewright.${name}`, () => reporting(run));
   context.subscriptions.push(
     started,
-    status,
     ...panels.register(),
     ...containers.register(),
     ...registerCommands(started, containers),

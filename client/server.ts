@@ -9,16 +9,16 @@ export type TakeEdit = (params: ApplyWorkspaceEditParams) => Promise<boolean> | 
 /** The language server: started when it is first wanted. */
 export class Server implements vscode.Disposable {
   readonly #context: vscode.ExtensionContext;
-  readonly #status: ScoreStatus;
   readonly #started = new vscode.EventEmitter<LanguageClient>();
   #output: vscode.LogOutputChannel | undefined;
   #client: Promise<LanguageClient> | undefined;
   /** Set once, before the server is wanted. */
   edits: TakeEdit = () => undefined;
+  /** Set once, before the server is wanted. */
+  status: ScoreStatus | undefined;
 
-  constructor(context: vscode.ExtensionContext, status: ScoreStatus) {
+  constructor(context: vscode.ExtensionContext) {
     this.#context = context;
-    this.#status = status;
   }
 
   /** Each time that the server has started, also after it was restarted: it knows no text then. */
@@ -30,7 +30,7 @@ export class Server implements vscode.Disposable {
   wake(): void {
     this.running().catch((error: unknown) => {
       this.output.error(error instanceof Error ? error : String(error));
-      this.#status.failed();
+      this.status?.failed();
     });
   }
 
@@ -59,6 +59,7 @@ export class Server implements vscode.Disposable {
 
   dispose(): void {
     this.#output?.dispose();
+    this.status?.dispose();
     this.#started.dispose();
   }
 
@@ -67,7 +68,7 @@ export class Server implements vscode.Disposable {
     return createClient({
       module: this.#context.asAbsolutePath("dist/server.cjs"),
       output: this.output,
-      status: this.#status,
+      whileReading: (uri, task) => this.status?.whileReading(uri, task) ?? task(),
       takeEdit: (params) => this.edits(params),
       onStarted: (client) => this.#started.fire(client),
     });

@@ -15,13 +15,18 @@ export class ScoreStatus implements vscode.Disposable {
   #hasFailed = false;
   #score: vscode.Uri | undefined;
 
-  constructor() {
+  /** @param panels where a panel is in front, its score is the one. */
+  constructor(panels: {
+    readonly active: vscode.Uri | undefined;
+    readonly onDidChangeActive: vscode.Event<void>;
+  }) {
     this.#item.name = "Placewright";
     const follow = (): void => {
-      this.#score = scoreInFront(this.#score);
+      this.#score = scoreInFront(panels.active);
       this.#show();
     };
     this.#listeners = [
+      panels.onDidChangeActive(follow),
       vscode.window.onDidChangeActiveTextEditor(follow),
       vscode.window.tabGroups.onDidChangeTabs(follow),
       vscode.window.tabGroups.onDidChangeTabGroups(follow),
@@ -98,14 +103,10 @@ export class ScoreStatus implements vscode.Disposable {
   }
 }
 
-/** The score of the editor in front; the one from before while the panel is in front. */
-function scoreInFront(before: vscode.Uri | undefined): vscode.Uri | undefined {
-  const container = activeContainer();
-  if (container) return container;
-  const editor = vscode.window.activeTextEditor;
-  if (editor) return isScore(editor.document) ? editor.document.uri : undefined;
-  const input = vscode.window.tabGroups.activeTabGroup.activeTab?.input;
-  return input instanceof vscode.TabInputWebview ? before : undefined;
+/** The score that is worked on: in a panel, or in a text. */
+function scoreInFront(inPanel: vscode.Uri | undefined): vscode.Uri | undefined {
+  const document = vscode.window.activeTextEditor?.document;
+  return activeContainer() ?? inPanel ?? (document && isScore(document) ? document.uri : undefined);
 }
 
 function countOf(score: vscode.Uri): { error: number; warning: number; hint: number } {

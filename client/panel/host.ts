@@ -30,6 +30,9 @@ export class PanelHosts {
   readonly #server: Server;
   readonly #dist: vscode.Uri;
   readonly #panels = new Map<string, PanelHost>();
+  readonly #moved = new vscode.EventEmitter<void>();
+  /** Another panel is in front, or none any more. */
+  readonly onDidChangeActive = this.#moved.event;
 
   constructor(server: Server, dist: vscode.Uri) {
     this.#server = server;
@@ -39,6 +42,7 @@ export class PanelHosts {
   /** What must be let go when the extension stops. */
   register(): vscode.Disposable[] {
     return [
+      this.#moved,
       vscode.commands.registerCommand("placewright.openPanel", () => this.#open()),
       vscode.window.registerWebviewPanelSerializer(viewType, {
         deserializeWebviewPanel: async (panel, state) => this.#restore(panel, state),
@@ -50,6 +54,11 @@ export class PanelHosts {
         if (kind !== undefined) this.#of(textEditor.document)?.cursorMoved(textEditor);
       }),
     ];
+  }
+
+  /** The score of the panel in front. */
+  get active(): vscode.Uri | undefined {
+    return [...this.#panels.values()].find(({ isActive }) => isActive)?.uri;
   }
 
   /** The text of a score that lies in no document of the editor's has changed. */
@@ -113,7 +122,9 @@ export class PanelHosts {
     panel.onDidDispose(() => {
       if (this.#panels.get(key) === host) this.#panels.delete(key);
     });
+    panel.onDidChangeViewState(() => this.#moved.fire());
     panel.webview.html = pageHtml(panel.webview, this.#dist);
+    this.#moved.fire();
     return host;
   }
 }
@@ -175,6 +186,14 @@ class PanelHost {
       clearTimeout(this.#textTimer);
       clearTimeout(this.#cursorTimer);
     });
+  }
+
+  get uri(): vscode.Uri {
+    return this.#score.uri;
+  }
+
+  get isActive(): boolean {
+    return this.#panel.active;
   }
 
   show(): void {

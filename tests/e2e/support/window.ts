@@ -1,0 +1,168 @@
+import { mkdirSync, writeFileSync } from "node:fs";
+import { join } from "node:path";
+import { type Browser, chromium, type FrameLocator, type Locator, type Page } from "playwright-core";
+import { projectFolder } from "../../support/built.ts";
+import type { RunningWorkbench } from "./workbench.ts";
+
+/** How long anything may take on a busy machine, in milliseconds. */
+export const patience = 90_000;
+
+const pictures = join(projectFolder, "out", "e2e");
+
+const options = [
+  "--no-sandbox",
+  "--disable-gpu",
+  "--disable-quic",
+  "--no-first-run",
+  "--disable-background-networking",
+  "--disable-component-update",
+  "--disable-sync",
+];
+
+export function launch(): Promise<Browser> {
+  return chromium.launch({ executablePath: "/usr/bin/chromium", args: options });
+}
+
+/** A window of the workbench, used as people use it: by keys, clicks, and what is written on things. */
+export class Window {
+  readonly page: Page;
+  #pictures = 0;
+  /** What the browser complained about. */
+  readonly #complaints: string[] = [];
+
+  private constructor(page: Page) {
+    this.page = page;
+    page.on("console", (message) => {
+      if (message.type() === "error" || message.type() === "warning") this.#complaints.push(message.text());
+    });
+    page.on("pageerror", (error) => this.#complaints.push(error.message));
+  }
+
+  static async open(browser: Browser, { address }: RunningWorkbench, folder: string): Promise<Window> {
+    const page = await browser.newPage({ viewport: { width: 1400, height: 900 } });
+    page.setDefaultTimeout(patience);
+    const window = new Window(page);
+    await page.goto(`${address}/?folder=${encodeURIComponent(folder)}`);
+    await window.started();
+    return window;
+  }
+
+  async started(): Promise<void> {
+    await this.page.locator(".monaco-workbench").waitFor();
+    await this.page.locator(".explorer-folders-view .monaco-list-row").first().waitFor();
+  }
+
+  /** Keeps a picture for people to look at. */
+  async picture(name: string): Promise<void> {
+    mkdirSync(pictures, { recursive: true });
+    this.#pictures += 1;
+    const number = String(this.#pictures).padStart(2, "0");
+    await this.page.screenshot({ path: join(pictures, `${number}-${name}.png`) });
+  }
+
+  /** Keeps a picture and what the browser complained about, for whoever looks into a failure. */
+  async failure(): Promise<void> {
+    await this.picture("failed");
+    const frames = this.page.frames().map((frame) => `${frame.name()} ${frame.url().slice(0, 120)}`);
+    writeFileSync(join(pictures, "failed.txt"), [...frames, "", ...this.#complaints, ""].join("\n"));
+  }
+
+  /** Chooses a command by its whole title. */
+  async command(title: string): Promise<void> {
+    const { page } = this;
+    await page.keyboard.press("F1");
+    const input = page.locator(".quick-input-widget input");
+    await input.waitFor();
+    await input.fill(`>${title}`);
+    await this.#choose(title);
+  }
+
+  /** Opens a file of the folder by its name. */
+  async openFile(name: string): Promise<void> {
+    const { page } = this;
+    await page.keyboard.press("Control+P");
+    const input = page.locator(".quick-input-widget input");
+    await input.waitFor();
+    await input.fill(name);
+    await this.#choose(name);
+    await this.tab(name).waitFor();
+  }
+
+  async #choose(label: string): Promise<void> {
+    const row = this.page
+      .locator(".quick-input-list .monaco-list-row")
+      .filter({ has: this.page.locator(".label-name", { hasText: exactly(label) }) })
+      .first();
+    await row.click();
+    await this.page.locator(".quick-input-widget").waitFor({ state: "hidden" });
+  }
+
+  /** Puts the cursor somewhere in the text in front; from 1. */
+  async goTo(line: number, column: number): Promise<void> {
+    const { page } = this;
+    await page.keyboard.press("Control+G");
+    const input = page.locator(".quick-input-widget input");
+    await input.waitFor();
+    await input.fill(`:${line}:${column}`);
+    await page.keyboard.press("Enter");
+    await page.locator(".quick-input-widget").waitFor({ state: "hidden" });
+    await this.statusItem(`Ln ${line}, Col ${column}`).waitFor();
+  }
+
+  /** The line of the cursor in the text, as its margin says, from 1; also while something else has the focus. */
+  async lineOfCursor(): Promise<number> {
+    return Number(await this.page.locator(".monaco-editor .active-line-number").first().textContent());
+  }
+
+  tab(name: string): Locator {
+    return this.page.locator(`.tabs-container .tab[data-resource-name="${name}"]`);
+  }
+
+  /** A tab is marked while its file is not saved. */
+  dirtyTab(name: string): Locator {
+    return this.page.locator(`.tabs-container .tab.dirty[data-resource-name="${name}"]`);
+  }
+
+  async focusTab(name: string): Promise<void> {
+    await this.tab(name).click();
+    await this.page.locator(`.tabs-container .tab.active[data-resource-name="${name}"]`).waitFor();
+  }
+
+  statusItem(text: string | RegExp): Locator {
+    return this.page.locator(".statusbar-item", { hasText: text });
+  }
+
+  /** The rows of the problems list; it must be in front. */
+  get problems(): Locator {
+    return this.page.locator(".markers-panel .monaco-list-row");
+  }
+
+  async showProblems(): Promise<void> {
+    await this.command("Problems: Focus on Problems View");
+    await this.page.locator(".markers-panel").waitFor();
+  }
+
+  /** Clicks into the text in front, so that keys go there. */
+  async focusText(): Promise<void> {
+    await this.command("View: Focus Active Editor Group");
+  }
+
+  async save(name: string): Promise<void> {
+    await this.page.keyboard.press("Control+S");
+    await this.dirtyTab(name).waitFor({ state: "detached" });
+  }
+
+  /** The page of the panel: inside two frames of the workbench's. */
+  get panel(): FrameLocator {
+    return this.page.frameLocator("iframe.webview.ready").frameLocator("iframe#active-frame");
+  }
+
+  /** Waits until the panel has drawn the score. */
+  async drawn(): Promise<void> {
+    await this.panel.locator("svg.system-picture g.drawn-over").first().waitFor({ state: "attached" });
+  }
+}
+
+function exactly(text: string): RegExp {
+  return new RegExp(`^${text.replace(/[.*+?^${}()|[\]\\]/g, "\\$&")}$`);
+}
