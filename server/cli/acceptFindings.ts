@@ -1,13 +1,11 @@
 import { closest } from "fastest-levenshtein";
 import type { Finding } from "../../shared/rules/define.ts";
 import { rules } from "../../shared/rules/registry.ts";
-import { addedEntries } from "../../shared/service/acceptedFile.ts";
-import { entryFor } from "../../shared/service/acceptFindings.ts";
+import { acceptanceEdits } from "../../shared/service/acceptance.ts";
 import { type Analysis, analyse } from "../../shared/service/analyse.ts";
 import { counted } from "../../shared/service/words.ts";
-import { applyEdits } from "../../shared/text/edits.ts";
 import { InputError } from "../../shared/text/problem.ts";
-import { replaceFile } from "../files/replaceFile.ts";
+import { editAcceptedFile } from "../files/editAcceptedFile.ts";
 import type { Arguments } from "./arguments.ts";
 import { readBars } from "./bars.ts";
 import { readInput, standardInput } from "./readInput.ts";
@@ -37,16 +35,10 @@ export async function acceptFindings(
   const analysis = analyse(text, found.settings);
   if (!analysis.harp) throw new InputError(analysis.problems[0]?.message ?? `${path} could not be read.`);
   const meant = meantFindings(args, rule, analysis);
-  const { path: file, score, text: before, entries: known } = found.accepted!;
-  const all = [...analysis.findings, ...analysis.accepted.map(({ finding }) => finding)];
-  const entries = meant.map((finding) => {
-    const { rule: id, ...entry } = entryFor(analysis, all, finding, reason);
-    return { rule: id, score, ...entry };
-  });
-  const after = applyEdits(before ?? "", addedEntries(before ?? "", entries));
-  await replaceFile(file, Buffer.from(after), before === undefined ? undefined : Buffer.from(before));
+  const place = found.accepted!;
+  await editAcceptedFile(place, acceptanceEdits(analysis, meant, place, reason));
   terminal.err(
-    `${shortened(file)}: ${counted(entries.length, "finding")} of ${rule} accepted, ${counted(known.length + entries.length, "entry", "entries")} in all.\n`,
+    `${shortened(place.path)}: ${counted(meant.length, "finding")} of ${rule} accepted, ${counted(place.entries.length + meant.length, "entry", "entries")} in all.\n`,
   );
 }
 

@@ -25,7 +25,7 @@ export const view: Command = {
       throw new InputError(`The page is missing: there is no panel.js in ${__dirname}. Run npm run build.`);
     }
     const settings = new CallSettings(args);
-    const scores = new ViewedScores(path, filesAt, (file) => settings.settingsFor(file));
+    const scores = new ViewedScores(path, filesAt, (file) => settings.foundFor(file));
     await scores.list();
     const server = await servePanel(scores, {
       pageFolder: __dirname,

@@ -2,8 +2,8 @@ import { pathToFileURL } from "node:url";
 import { ErrorCodes, LSPErrorCodes, ResponseError, type WorkspaceEdit } from "vscode-languageserver/node";
 import { TextDocument } from "vscode-languageserver-textdocument";
 import type { AcceptRequest } from "../../shared/protocol/commands.ts";
-import { addedEntries, plainReason } from "../../shared/service/acceptedFile.ts";
-import { entryFor } from "../../shared/service/acceptFindings.ts";
+import { acceptanceEdits } from "../../shared/service/acceptance.ts";
+import { plainReason } from "../../shared/service/acceptedFile.ts";
 import type { Edit } from "../../shared/text/edits.ts";
 import type { AcceptedPlace } from "../files/settingsFiles.ts";
 import { Converter } from "./convert.ts";
@@ -33,9 +33,7 @@ export function acceptanceOf(state: ServerState, request: AcceptRequest): Accept
       LSPErrorCodes.RequestFailed,
       "What is intended is noted in a file beside the score. Save the score in a folder first.",
     );
-  const all = [...analysis.findings, ...analysis.accepted.map((accepted) => accepted.finding)];
-  const { rule, ...entry } = entryFor(analysis, all, finding, request.reason ?? plainReason);
-  return { place, edits: addedEntries(place.text ?? "", [{ rule, score: place.score, ...entry }]) };
+  return { place, edits: acceptanceEdits(analysis, [finding], place, request.reason ?? plainReason) };
 }
 
 /** The same as an edit that the editor makes, so that it can be undone there. */

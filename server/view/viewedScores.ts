@@ -4,15 +4,22 @@ import { dirname, relative, resolve, sep } from "node:path";
 import { guardedText } from "../../shared/musicxml/guard.ts";
 import { decodeScoreFile, encodeScoreFile, type ScoreFile } from "../../shared/musicxml/scoreFile.ts";
 import type { PanelAnswer, PanelChanged, PanelNews, PanelScoreName } from "../../shared/protocol/panel.ts";
-import { type Analysis, analyse, type Settings } from "../../shared/service/analyse.ts";
+import { acceptanceEdits } from "../../shared/service/acceptance.ts";
+import { plainReason } from "../../shared/service/acceptedFile.ts";
+import { type Analysis, analyse } from "../../shared/service/analyse.ts";
 import { type PanelChange, panelEdits } from "../../shared/service/panelChange.ts";
 import { type PanelReading, panelReading } from "../../shared/service/panelScore.ts";
 import { InputError } from "../../shared/text/problem.ts";
+import { editAcceptedFile } from "../files/editAcceptedFile.ts";
 import { fileTrouble } from "../files/fileTrouble.ts";
 import { replaceFile } from "../files/replaceFile.ts";
+import type { FoundSettings } from "../files/settingsFiles.ts";
 
 /** How long a folder must be quiet before its files are looked at, in milliseconds: programs save in several steps. */
 const quietMs = 80;
+
+/** Gives the settings of a score, and where its findings are accepted. */
+export type SettingsFor = (path: string) => Pick<FoundSettings, "settings"> & Partial<FoundSettings>;
 
 /** Looks for score files below a path, or gives the file itself; paths as `resolve` takes them. */
 export type FindScores = (path: string) => Promise<readonly string[]>;
@@ -21,6 +28,8 @@ interface ReadFile {
   readonly version: number;
   /** Undefined when the file could not be read. */
   readonly file: ScoreFile | undefined;
+  /** What the settings around it said. */
+  readonly settings: string;
   readonly analysis: Analysis | undefined;
   /** What could not be done with the file. */
   readonly trouble: string | undefined;
@@ -31,7 +40,7 @@ interface ReadFile {
 export class ViewedScores {
   readonly #path: string;
   readonly #find: FindScores;
-  readonly #settingsFor: (path: string) => Settings;
+  readonly #settingsFor: SettingsFor;
   readonly #known = new Map<string, ReadFile>();
   /** What names are relative to: the folder that is shown, or the one that the file lies in. */
   #base: string;
@@ -40,7 +49,7 @@ export class ViewedScores {
   #queue: Promise<unknown> = Promise.resolve();
 
   /** @param settingsFor asked each time that a file is read. */
-  constructor(path: string, find: FindScores, settingsFor: (path: string) => Settings = () => ({})) {
+  constructor(path: string, find: FindScores, settingsFor: SettingsFor = () => ({ settings: {} })) {
     this.#path = resolve(path);
     this.#base = this.#path;
     this.#find = find;
@@ -80,6 +89,7 @@ export class ViewedScores {
     return this.#inTurn(async () => {
       const { version: now, file, analysis } = await this.#current(uri);
       if (now !== version || !file || !analysis) throw changedMeanwhile();
+      if (change.kind === "accept") return this.#accept(await this.#fileOf(uri), analysis, change);
       const { label, edits } = panelEdits(analysis, change);
       if (edits.length > 0) {
         const bytes = encodeScoreFile(file, guardedText(file.text, edits));
@@ -87,6 +97,19 @@ export class ViewedScores {
       }
       return { label, edits: edits.length };
     });
+  }
+
+  async #accept(
+    path: string,
+    analysis: Analysis,
+    { finding, reason }: Extract<PanelChange, { kind: "accept" }>,
+  ): Promise<PanelChanged> {
+    const meant = analysis.findings[finding];
+    const { accepted } = this.#settingsFor(path);
+    if (!meant || !accepted) throw new InputError("There is no such finding any more. Look again.");
+    const edits = acceptanceEdits(analysis, [meant], accepted, reason ?? plainReason);
+    await editAcceptedFile(accepted, edits);
+    return { label: "Mark as intended", edits: edits.length };
   }
 
   /** Calls back when a file that was read changes, or when there are other files; until the returned function is called. */
@@ -112,7 +135,8 @@ export class ViewedScores {
     for (const [path, known] of this.#known) {
       const bytes = await readFile(path).catch(() => undefined);
       const same = bytes && known.file ? Buffer.from(bytes).equals(known.file.bytes) : bytes === known.file;
-      if (!same) tell({ kind: "changed", uri: this.#uriOf(path) });
+      if (!same || known.settings !== JSON.stringify(this.#settingsFor(path).settings))
+        tell({ kind: "changed", uri: this.#uriOf(path) });
     }
   }
 
@@ -133,17 +157,19 @@ export class ViewedScores {
     const path = await this.#fileOf(uri);
     const known = this.#known.get(path);
     const version = (known?.version ?? 0) + 1;
+    const { settings: chosen } = this.#settingsFor(path);
+    const settings = JSON.stringify(chosen);
     let next: ReadFile;
     try {
       const bytes = await readFile(path);
-      if (known?.file && bytes.equals(known.file.bytes)) return known;
+      if (known?.file && bytes.equals(known.file.bytes) && known.settings === settings) return known;
       const file = decodeScoreFile(bytes);
-      const analysis = analyse(file.text, this.#settingsFor(path));
-      next = { version, file, analysis, trouble: undefined, reading: undefined };
+      const analysis = analyse(file.text, chosen);
+      next = { version, file, settings, analysis, trouble: undefined, reading: undefined };
     } catch (error) {
       const trouble = error instanceof InputError ? error.message : fileTrouble(error, path);
       if (known?.trouble === trouble) return known;
-      next = { version, file: undefined, analysis: undefined, trouble, reading: undefined };
+      next = { version, file: undefined, settings, analysis: undefined, trouble, reading: undefined };
     }
     this.#known.set(path, next);
     return next;

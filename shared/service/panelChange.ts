@@ -13,8 +13,14 @@ import { passagesOf } from "./passagesOf.ts";
 import { pluckedNote } from "./pluckedNote.ts";
 import { proposal } from "./proposal.ts";
 
-/** Something that the panel asks to change in the score. */
+/** Something that the panel asks for: a change of the score, or of what is said about it. */
 export type PanelChange =
+  | ScoreChange
+  /** Marks a finding as intended. Numbers from 0; plain words stand for the reason without one. */
+  | { readonly kind: "accept"; readonly finding: number; readonly reason?: string };
+
+/** Something that the panel asks to change in the score. */
+export type ScoreChange =
   /** Fingers bars, or the whole score without them. `keep` completes what is printed, `fresh` fingers anew. */
   | {
       readonly kind: "finger";
@@ -50,7 +56,7 @@ export interface PanelEdits {
  * The edits that a change comes to; none when everything is printed as it would be.
  * @throws InputError when it does not fit the score, and for data that is no change at all.
  */
-export function panelEdits(analysis: Analysis, change: PanelChange): PanelEdits {
+export function panelEdits(analysis: Analysis, change: ScoreChange): PanelEdits {
   if (!analysis.harp) throw new InputError(analysis.problems[0]?.message ?? "The score could not be read.");
   switch (change.kind) {
     case "finger":

@@ -165,3 +165,27 @@ test("news comes when another program saves", async () => {
   });
   expect(JSON.parse(heard.replace(/^data: /, ""))).toEqual({ kind: "changed", uri });
 });
+
+test("a finding that is meant is noted beside the score, whose bytes stay, and is told no more", async () => {
+  const uri = "lantern-waltz.musicxml";
+  const before = viewed.read(uri);
+  const messages = ({ reading }: PanelAnswer): string[] =>
+    reading.state === "score" ? reading.findings.map(({ message }) => message) : [];
+  const first = await ask<PanelAnswer>("read", { uri });
+  const [meant] = messages(first);
+  const change = { kind: "accept", finding: 0, reason: "as the composer has it" };
+  expect(await ask<PanelChanged>("change", { uri, version: first.version, change })).toEqual({
+    label: "Mark as intended",
+    edits: 1,
+  });
+  expect(viewed.read(uri)).toBe(before);
+  const { accepted } = JSON.parse(viewed.read("placewright.accepted.json"));
+  expect(accepted).toMatchObject([{ score: uri, finding: meant, reason: "as the composer has it" }]);
+  const now = await ask<PanelAnswer>("read", { uri });
+  expect(now.version).toBeGreaterThan(first.version);
+  expect(messages(now)).toEqual(messages(first).slice(1));
+  // The list is another one by now: a number from the old one could mean another finding.
+  await expect(ask("change", { uri, version: first.version, change })).rejects.toThrow(/409/);
+  viewed.write("placewright.accepted.json", '{ "accepted": [] }');
+  expect(messages(await ask<PanelAnswer>("read", { uri }))).toEqual(messages(first));
+});

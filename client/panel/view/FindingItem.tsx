@@ -5,7 +5,7 @@ import { markPath } from "./systemPicture.ts";
 
 const severityWords = { error: "Error", warning: "Warning", info: "Hint" } as const;
 
-/** A finding with its fixes. @param goesThere its message leads to its note. */
+/** A finding with its fixes, and the way to leave it as it is. @param goesThere its message leads to its note. */
 export function FindingItem({
   panel,
   finding,
@@ -47,6 +47,13 @@ export function FindingItem({
             {title}
           </button>
         ))}
+        <button
+          type="button"
+          disabled={changing}
+          onClick={() => void panel.change({ kind: "accept", finding: index })}
+        >
+          Mark as intended
+        </button>
       </div>
     </li>
   );

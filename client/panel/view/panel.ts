@@ -274,9 +274,13 @@ export class Panel {
     try {
       const { edits, label } = await this.#host.ask("change", { uri, version: shown.version, change });
       const text =
-        edits === 0
-          ? `${label}: there is nothing to change.`
-          : `${label}: ${edits === 1 ? "1 place" : `${edits} places`} changed.`;
+        change.kind === "accept"
+          ? `${label}: noted beside the score.`
+          : edits === 0
+            ? `${label}: there is nothing to change.`
+            : `${label}: ${edits === 1 ? "1 place" : `${edits} places`} changed.`;
+      // The text is as it was, so that nobody tells of a change.
+      if (change.kind === "accept") await this.#read();
       this.store.change({ notice: { kind: "done", text } });
     } catch (error) {
       this.#refused(error);

@@ -1,7 +1,6 @@
 import { LSPErrorCodes, ResponseError } from "vscode-languageserver/node";
 import type { AcceptRequest, CommandResult } from "../../../shared/protocol/commands.ts";
-import { applyEdits } from "../../../shared/text/edits.ts";
-import { replaceFile } from "../../files/replaceFile.ts";
+import { editAcceptedFile } from "../../files/editAcceptedFile.ts";
 import { acceptanceEdit, acceptanceOf } from "../acceptance.ts";
 import type { ServerState } from "../state.ts";
 import { acceptTitle } from "../titles.ts";
@@ -16,9 +15,7 @@ export async function acceptFinding(
   const acceptance = acceptanceOf(state, request);
   const { place, edits } = acceptance;
   if (!state.features.editsOtherFiles) {
-    const before = place.text;
-    const bytes = Buffer.from(applyEdits(before ?? "", edits));
-    await replaceFile(place.path, bytes, before === undefined ? undefined : Buffer.from(before));
+    await editAcceptedFile(place, edits);
     client.acceptedChanged();
     return { applied: true, edits: edits.length };
   }

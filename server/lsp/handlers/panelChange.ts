@@ -2,9 +2,11 @@ import { ErrorCodes, LSPErrorCodes, ResponseError } from "vscode-languageserver/
 import { guardedText } from "../../../shared/musicxml/guard.ts";
 import type { PanelChange, PanelChanged } from "../../../shared/protocol/panel.ts";
 import { panelEdits } from "../../../shared/service/panelChange.ts";
-import { analysisOf } from "../requestedEdits.ts";
+import { analysisOf, readAcceptRequest } from "../requestedEdits.ts";
 import type { ServerState } from "../state.ts";
+import { acceptTitle } from "../titles.ts";
 import { toWorkspaceEdit } from "../workspaceEdit.ts";
+import { acceptFinding } from "./acceptFinding.ts";
 import type { CommandClient } from "./executeCommand.ts";
 
 /** Changes a document as the panel asks: one edit of the editor's, so one step to undo. */
@@ -23,7 +25,16 @@ export async function panelChange(
     throw new ResponseError(ErrorCodes.InvalidParams, 'The change needs "uri", "version" and "change".');
   }
   const document = state.documentAt(uri, version);
-  const { label, edits } = panelEdits(analysisOf(document), change as PanelChange);
+  const wanted = change as PanelChange;
+  if (wanted.kind === "accept") {
+    const { edits: count } = await acceptFinding(
+      state,
+      client,
+      readAcceptRequest({ ...wanted, uri, version }),
+    );
+    return { label: acceptTitle, edits: count };
+  }
+  const { label, edits } = panelEdits(analysisOf(document), wanted);
   if (edits.length === 0) return { label, edits: 0 };
   guardedText(document.text, edits);
   const edit = toWorkspaceEdit(document, edits, state.features);

@@ -2,6 +2,7 @@ import { copyFileSync, mkdtempSync, readFileSync, rmSync, writeFileSync } from "
 import { tmpdir } from "node:os";
 import { basename, join } from "node:path";
 import { findScores } from "../../../server/cli/findScores.ts";
+import { SettingsFiles } from "../../../server/files/settingsFiles.ts";
 import { type PanelServer, servePanel } from "../../../server/view/panelServer.ts";
 import { ViewedScores } from "../../../server/view/viewedScores.ts";
 import { projectFolder } from "../../support/built.ts";
@@ -21,7 +22,12 @@ export interface ViewedFolder {
 export async function viewFolder(files: readonly string[]): Promise<ViewedFolder> {
   const folder = mkdtempSync(join(tmpdir(), "placewright-view-"));
   for (const file of files) copyFileSync(file, join(folder, basename(file)));
-  const scores = new ViewedScores(folder, async (path) => (await findScores([path])).files);
+  const settings = new SettingsFiles();
+  const scores = new ViewedScores(
+    folder,
+    async (path) => (await findScores([path])).files,
+    (path) => settings.settingsFor(path),
+  );
   const faults: string[] = [];
   const server = await servePanel(scores, {
     pageFolder: join(projectFolder, "dist"),
