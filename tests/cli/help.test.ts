@@ -5,7 +5,7 @@ import { rules } from "../../shared/rules/registry.ts";
 import { projectFolder } from "../support/built.ts";
 import { placewright } from "../support/commandLine.ts";
 
-const commands = ["check", "finger", "passages", "harp", "rules", "lsp"];
+const commands = ["check", "finger", "passages", "harp", "watch", "rules", "lsp"];
 
 describe("help", () => {
   test("names every command and the exit codes", async () => {
