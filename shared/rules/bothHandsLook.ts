@@ -10,6 +10,7 @@ import { reachOf } from "./support/reach.ts";
 import { fingeredAlike } from "./support/returns.ts";
 import { costs, type EventRange, solveAround } from "./support/solveAround.ts";
 import { bothHands, isForTwoHarps, isOutOfTime } from "./support/timing.ts";
+import { isUnclearlyGiven } from "./support/unclearMarks.ts";
 
 const connect = { title: "Keep this hand on the strings here", safety: "ask" } as const;
 
@@ -101,6 +102,7 @@ function looksOf(input: RuleInput, hand: WrittenHand): Look[] {
     const [from, to] = [events[event - 1]!, events[event]!];
     if (to.cutBefore || to.atMicros - from.atMicros >= aheadMicros) continue;
     if (isOutOfTime(hand, event - 1) || isOutOfTime(hand, event)) continue;
+    if (isUnclearlyGiven(input, hand, event - 1) || isUnclearlyGiven(input, hand, event)) continue;
     const forced = isForced(input, hand, event);
     if (!forced && (joined?.[event - 1] !== false || isCrossed(hand, event))) continue;
     const strings = [from, to].map(({ notes }) => notes.map(({ string }) => string));

@@ -9,6 +9,7 @@ import {
   playedTogether,
   secondsWords,
 } from "./support/timing.ts";
+import { isUnclearlyGiven } from "./support/unclearMarks.ts";
 
 /** One hand has to be off a string this long before the other plucks it. From memory: an estimate. */
 const clearMicros = 250_000;
@@ -25,7 +26,7 @@ export const bothHandsOnOneString = defineRule({
   check(input, report) {
     const both = bothHands(input);
     if (!both || isForTwoHarps(input.harp)) return;
-    for (const { earlier, later, string } of single(meetings(playedTogether(both.right, both.left)))) {
+    for (const { earlier, later, string } of single(meetings(input, playedTogether(both.right, both.left)))) {
       const micros = later.at.atMicros - earlier.at.atMicros;
       const entries = [earlier, later].map(({ at }) => at.notes.find((entry) => entry.string === string)!);
       if (micros === 0 && ![earlier, later].every((played) => hasFinger(played, string))) continue;
@@ -56,11 +57,11 @@ interface Meeting {
 }
 
 /** Strings that one hand plucks soon after the other, or with it. */
-function meetings(played: readonly PlayedEvent[]): Meeting[] {
+function meetings(input: RuleInput, played: readonly PlayedEvent[]): Meeting[] {
   const latest = new Map<number, PlayedEvent>();
   const found: Meeting[] = [];
   for (const later of played) {
-    const skipped = isOutOfTime(later.hand, later.event);
+    const skipped = isOutOfTime(later.hand, later.event) || isUnclearlyGiven(input, later.hand, later.event);
     for (const { string } of later.at.notes) {
       const earlier = latest.get(string);
       if (skipped) latest.delete(string);

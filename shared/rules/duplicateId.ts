@@ -37,6 +37,8 @@ export const duplicateId = defineRule({
       report({
         span: others[0]!,
         message: `The id ${JSON.stringify(id)} stands ${times}; in a valid file it stands once. Give the copies ids of their own, or none.`,
+        // Some programs declare an instrument anew where it is taken up again.
+        severity: nameAt(input.text, others[0]!.start) === "score-instrument" ? "warning" : undefined,
         at: note && placeInHands(input, note),
         related: [first, ...others.slice(1)].map((span) => ({ span, message: "It stands here too." })),
       });

@@ -3,6 +3,7 @@ import { defineRule, type RuleInput } from "./define.ts";
 import { eventName, placeOfNote } from "./support/places.ts";
 import { type PrintedPlacing, printedPlacings } from "./support/printedPlacings.ts";
 import { bothHands, isForTwoHarps, isOutOfTime, type PlayedEvent, playedTogether } from "./support/timing.ts";
+import { isUnclearlyGiven } from "./support/unclearMarks.ts";
 
 /** The left hand's strings on both sides of one of the right hand's lie within this: an octave. */
 const octave = 7;
@@ -66,6 +67,7 @@ function stretchesOf(input: RuleInput, right: WrittenHand, left: WrittenHand): M
     const here = standing.right.at(together, at);
     const there = standing.left.at(together, at);
     if (!here || !there) continue;
+    if (isUnclearlyGiven(input, right, here.first) || isUnclearlyGiven(input, left, there.first)) continue;
     if (isInterlocked(stringsOf(right, here), stringsOf(left, there), right, left, here, there)) {
       if (!going) {
         going = [];

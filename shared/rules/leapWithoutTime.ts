@@ -3,6 +3,7 @@ import { defineRule, type RuleInput, type Severity } from "./define.ts";
 import { eventName, intervalWords, placeOfNote } from "./support/places.ts";
 import { reachOf } from "./support/reach.ts";
 import { isForTwoHarps, isOutOfTime, isSilentBetween, isTempoKnown, secondsWords } from "./support/timing.ts";
+import { isUnclearlyGiven } from "./support/unclearMarks.ts";
 
 /** Leaps so few events apart are one passage. */
 const sameEvents = 4;
@@ -47,7 +48,8 @@ interface Leap {
   readonly micros: number;
 }
 
-function leapsOf({ weights }: RuleInput, hand: WrittenHand): Leap[] {
+function leapsOf(input: RuleInput, hand: WrittenHand): Leap[] {
+  const { weights } = input;
   const { leapSteps, separateAfterLeapMicros } = weights.hardLimits;
   const reach = reachOf(weights, 1, 4).possible;
   const { events } = hand.line;
@@ -66,6 +68,7 @@ function leapsOf({ weights }: RuleInput, hand: WrittenHand): Leap[] {
     if (a.length + b.length <= 4 && span <= reach) continue;
     // A grace note takes its time from another; what that leaves is not known to the thousandth.
     if (isOutOfTime(hand, event - 1) || isOutOfTime(hand, event)) continue;
+    if (isUnclearlyGiven(input, hand, event - 1) || isUnclearlyGiven(input, hand, event)) continue;
     leaps.push({ event, steps, micros });
   }
   return leaps;

@@ -36,6 +36,19 @@ describe("duplicate-id", () => {
     checkRule(duplicateId, text.replace("<voice>1</voice>", '<instrument id="P1-I1"/><voice>1</voice>'));
   });
 
+  test("an instrument that a program declares anew is a habit of the program, not a slip", () => {
+    const { text } = tinyScore("C4 D4");
+    const again = '<score-instrument id="P1-I1"><instrument-name>Harp</instrument-name></score-instrument>';
+    checkRule(
+      duplicateId,
+      text.replace(
+        "</measure>",
+        `<sound><instrument-change id="P1-I1"/>${again}</sound> <!-- expect duplicate-id -->$&`,
+      ),
+      { severity: "warning" },
+    );
+  });
+
   test("comments and words hold no ids", () => {
     const { text } = tinyScore("<see id = &quot;a&quot;>C4=a D4");
     checkRule(duplicateId, text.replace("</part-list>", '$&<!-- <note id="a"> -->'));

@@ -48,6 +48,15 @@ describe("leap-without-time", () => {
     checkRule(leapWithoutTime, "R: @120 ~C4 C6/0.5 r/3 // L: C3/4");
   });
 
+  test("what a mark that was never taken back gives to a hand is told of as that", () => {
+    const left = "L: C3/0.5 C3/0.5 r/3 | C3/0.5 r/3.5 | C3/0.5 r/3.5";
+    checkRule(leapWithoutTime, `R: @120 <l.h.>r/0.25 C5/0.25 C5/3.5 | C5/4 | C5/4 // ${left}`);
+    checkRule(leapWithoutTime, `R: @120 r/0.25 <l.h.>[C5/0.25] <r.h.>C5/3.5 | C5/4 | C5/4 // ${left}`, {
+      severity: "error",
+      message: "and 1 more leap near it",
+    });
+  });
+
   test("nothing leaps where the music jumps back to an earlier bar", () => {
     const repeat = '<barline location="right"><repeat direction="backward"/></barline>\n    </measure>';
     checkRule(
