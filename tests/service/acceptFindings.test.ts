@@ -1,4 +1,5 @@
 import { describe, expect, test } from "vitest";
+import { decodeScoreFile } from "../../shared/musicxml/scoreFile.ts";
 import { rules } from "../../shared/rules/registry.ts";
 import {
   type AcceptedEntry,
@@ -11,6 +12,7 @@ import { entryFor } from "../../shared/service/acceptFindings.ts";
 import { type Analysis, analyse } from "../../shared/service/analyse.ts";
 import { applyEdits } from "../../shared/text/edits.ts";
 import { textHash } from "../../shared/text/textHash.ts";
+import { corpusFile, hasCorpus, noCorpus } from "../support/corpus.ts";
 import { demoText } from "../support/demo.ts";
 import { reserialised } from "../support/reserialised.ts";
 import { tinyScore } from "../support/tinyScore.ts";
@@ -249,4 +251,31 @@ test("a text's short name is its FNV-1a hash", () => {
     "af63dc4c8601ec8c",
     "85944171f73967e8",
   ]);
+});
+
+// Real scores of many programs, written anew by musicxml-io.
+describe.skipIf(!hasCorpus)(`in real scores (skipped where ${noCorpus})`, () => {
+  test.each([
+    "osmd/test_fingering_Simple_Chords_Treble_Bass.musicxml",
+    "osmd/test_fingering_reversed_rare_1587.musicxml",
+    "partitura/mozart_k265_6.mxl",
+  ])(
+    "every finding of %s outlives another program",
+    (path) => {
+      const { text } = decodeScoreFile(corpusFile(path));
+      const [part] = analyse(text).score.parts.filter(({ notes }) =>
+        notes.some((note) => note.fingerings.length > 0),
+      );
+      const settings = { part: part!.id };
+      const analysis = analyse(text, settings);
+      expect(analysis.findings.length).toBeGreaterThan(1);
+      const accepted = analysis.findings.map((finding) =>
+        asRead(entryFor(analysis, found(analysis), finding, plainReason)),
+      );
+      const now = analyse(reserialised(text), { ...settings, accepted });
+      expect(now.findings.map(({ message }) => message)).toEqual([]);
+      expect(now.unmatched).toEqual([]);
+    },
+    120_000,
+  );
 });

@@ -1,6 +1,7 @@
 import type { WrittenHand } from "../../fingering/written.ts";
 import type { EventNote } from "../../score/handLines.ts";
 import type { Note } from "../../score/model.ts";
+import { compare } from "../../score/rational.ts";
 import type { RuleInput } from "../define.ts";
 
 /** A note that a hand plucks. */
@@ -10,17 +11,19 @@ export interface PluckedNote {
   readonly entry: EventNote;
 }
 
-/** The plucked note that stands first in the text; undefined when nothing is plucked. */
+/**
+ * The note that is plucked first, of two at once the right hand's; undefined when nothing is plucked. Which of them
+ * stands first in the text is left to the program that wrote it.
+ */
 export function firstPlucked({ hands }: RuleInput): PluckedNote | undefined {
-  const firsts = hands.flatMap((hand) => {
-    const entry = hand.line.events[0]?.notes[0];
-    return entry ? [{ hand, event: 0, entry }] : [];
-  });
-  const [first, ...others] = firsts;
-  return others.reduce(
-    (a, b) => (b.entry.note.site.span.start < a!.entry.note.site.span.start ? b : a),
-    first,
-  );
+  let first: PluckedNote | undefined;
+  for (const hand of hands) {
+    const [event] = hand.line.events;
+    const before = first?.hand.line.events[0]?.onset;
+    if (event && (!before || compare(event.onset, before) < 0))
+      first = { hand, event: 0, entry: event.notes[0]! };
+  }
+  return first;
 }
 
 /** The hand and event of a note; undefined for one that is not plucked. */
