@@ -149,6 +149,10 @@ export class NoteReader {
     this.#closeChild(name, contentEnd, end);
   }
 
+  get hasNotations(): boolean {
+    return this.#notations !== undefined;
+  }
+
   /** Where the note stands, and its fingering stands or would go. */
   site(): NoteSite {
     return new ReadNoteSite(

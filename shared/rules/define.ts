@@ -47,7 +47,11 @@ export interface Report {
   readonly fixes?: readonly Fix[];
   readonly related?: readonly RelatedPlace[];
   /** The event that the report is about, for bar and beat; or the note, when none of the hand's events is about it. */
-  readonly at?: { readonly hand: WrittenHand; readonly event: number; readonly note?: Note };
+  readonly at?: {
+    readonly hand: WrittenHand;
+    readonly event: number;
+    readonly note?: Pick<Note, "measure" | "position">;
+  };
   /** All that is compared, where that is music in several places: a mark that it is intended holds for these notes. */
   readonly places?: readonly FindingPlace[];
   /** The events of that hand that it is about, both ends included, when they are more than `at`. */

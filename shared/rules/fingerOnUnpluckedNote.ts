@@ -2,13 +2,13 @@ import type { WrittenHand } from "../fingering/written.ts";
 import { removeFingering, setFingering } from "../musicxml/fingeringEdits.ts";
 import type { FingeringSite } from "../musicxml/noteSite.ts";
 import { isPlucked } from "../score/handLines.ts";
-import { handOfNote } from "../score/hands.ts";
-import type { Note, Part, WrittenFingering } from "../score/model.ts";
+import { handOf, handOfNote } from "../score/hands.ts";
+import type { FingeredRest, Note, Part, WrittenFingering } from "../score/model.ts";
 import { pitchName } from "../score/pitch.ts";
 import { playedOrder } from "../score/playedOrder.ts";
 import { add, compare, type Rational } from "../score/rational.ts";
 import { firstWhere } from "../text/firstWhere.ts";
-import { defineRule, type Fix, type RuleInput } from "./define.ts";
+import { defineRule, type Fix, type Report, type RuleInput } from "./define.ts";
 
 const move = { title: "Move this finger to the note that is plucked", safety: "ask" } as const;
 const remove = { title: "Remove this fingering", safety: "ask" } as const;
@@ -16,13 +16,14 @@ const remove = { title: "Remove this fingering", safety: "ask" } as const;
 export const fingerOnUnpluckedNote = defineRule({
   id: "finger-on-unplucked-note",
   severity: "warning",
-  summary: "A finger stands at the continuation of a tie or at a cue note.",
-  why: "A tied note sounds on and a cue belongs to another player: neither is plucked. The finger is likely meant for another note, or was left over from an edit.",
+  summary: "A finger stands at the continuation of a tie, at a cue note or at a rest.",
+  why: "A tied note sounds on and a cue belongs to another player: neither is plucked, no more than a rest. The finger is likely meant for another note, or was left over from an edit.",
   bad: "C4:2 D4:1 E4_:2 E4:1",
   good: "C4:2 D4:1 E4_:2 E4",
   fixes: [move, remove],
   check(input, report) {
     for (const part of input.harp.parts) {
+      for (const rest of part.fingeredRests) reportRest(input, part, rest, report);
       for (const note of part.notes) {
         if (note.fingerings.length === 0 || isPlucked(note) || !note.printed) continue;
         const hand = handPlaying(input, part, note);
@@ -49,15 +50,42 @@ export const fingerOnUnpluckedNote = defineRule({
   },
 });
 
+function reportRest(
+  input: RuleInput,
+  part: Part,
+  rest: FingeredRest,
+  report: (report: Report) => void,
+): void {
+  const { text, harp, hands } = input;
+  const { site } = rest;
+  const name = handOf(harp, part, rest.staff);
+  const hand = hands.find((each) => each.hand === name) ?? hands[0];
+  const fingerings = site.notations
+    .flatMap(({ technical }) => technical.flatMap((each) => each.fingerings))
+    .filter((fingering) => fingering.text !== "");
+  const [first] = fingerings;
+  if (!hand || !first || !/<rest\b/.test(text.slice(site.startTag.end, site.span.end))) return;
+  report({
+    span: first.span,
+    message: `A rest has finger ${first.text}; nothing is plucked there.`,
+    at: { hand, event: eventNear(input, hand, rest), note: rest },
+    fixes: [
+      { ...remove, edits: () => fingerings.map((fingering) => removeFingering(text, site, fingering)) },
+    ],
+  });
+}
+
 function handPlaying({ hands, harp }: RuleInput, part: Part, note: Note): WrittenHand | undefined {
   const name = handOfNote(harp, part, note);
   return name && (hands.find(({ hand }) => hand === name) ?? hands[0]);
 }
 
-/** The event of a note, or the first one that does not sound before it. */
-function eventNear({ score }: RuleInput, { line }: WrittenHand, note: Note): number {
-  const own = line.places.get(note)?.event;
-  if (own !== undefined) return own;
+/** The first event that does not sound before a note or a rest, or the last one. */
+function eventNear(
+  { score }: RuleInput,
+  { line }: WrittenHand,
+  note: Pick<Note, "measure" | "position">,
+): number {
   const onset = add(score.measureStarts[note.measure.index]!, note.position);
   const { events } = line;
   return Math.min(

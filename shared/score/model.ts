@@ -41,6 +41,16 @@ export interface ProbableFingering {
   readonly span: Span;
 }
 
+/** A rest that carries fingerings, or another sign without a pitch. */
+export interface FingeredRest {
+  readonly measure: Measure;
+  /** From the start of the measure, in quarter notes. */
+  readonly position: Rational;
+  /** From 1, top to bottom. */
+  readonly staff: number;
+  readonly site: NoteSite;
+}
+
 /** Signs that change how a note is played. */
 export interface NoteMarks {
   readonly arpeggio?: "up" | "down" | "plain";
@@ -208,6 +218,7 @@ export interface Part {
   readonly pedalDiagrams: readonly PedalDiagram[];
   /** Digits outside `<fingering>` that are likely fingers. */
   readonly probableFingerings: readonly ProbableFingering[];
+  readonly fingeredRests: readonly FingeredRest[];
   /** Changes of the instrument that plays the part, in order of time. */
   readonly instrumentChanges: readonly InstrumentChange[];
   readonly span: Span;

@@ -5,6 +5,7 @@ import { shareChordFingerings } from "./chordFingerings.ts";
 import { Instants } from "./instants.ts";
 import type {
   BracketEnd,
+  FingeredRest,
   Instrument,
   InstrumentChange,
   Jump,
@@ -65,6 +66,7 @@ export class PartReader {
   readonly #mufflings: Muffling[] = [];
   readonly #pedalDiagrams: PedalDiagram[] = [];
   readonly #probable: ProbableFingering[] = [];
+  readonly #fingeredRests: FingeredRest[] = [];
   readonly #instrumentChanges: InstrumentChange[] = [];
   readonly #maker = new NoteMaker();
   #staves = 1;
@@ -138,12 +140,21 @@ export class PartReader {
     } else if (!read.hasPitch) {
       // Before a rest they are the end of the note before.
       if (!read.chord && !grace) this.#settleGraces(read.voice);
+      if (read.hasNotations) this.#addFingeredRest(read, measure, position);
     } else {
       this.#report("the pitch of a note cannot be read. Check its <step> and <octave>.", read.site().span);
     }
     if (read.chord) return;
     this.#chordPosition = position;
     if (!grace) this.#move(this.#after(position, duration));
+  }
+
+  #addFingeredRest(read: NoteReader, measure: MeasureInProgress, position: Rational): void {
+    const site = read.site();
+    const isFingered = site.notations.some(({ technical }) =>
+      technical.some(({ fingerings }) => fingerings.length > 0),
+    );
+    if (isFingered) this.#fingeredRests.push({ measure, position, staff: read.staff, site });
   }
 
   /** Sums of positions and lengths; a score has few different ones. */
@@ -348,6 +359,7 @@ export class PartReader {
       mufflings: this.#mufflings,
       pedalDiagrams: this.#pedalDiagrams,
       probableFingerings: this.#probable,
+      fingeredRests: this.#fingeredRests,
       instrumentChanges: this.#instrumentChanges,
       span: this.#span,
       assumptions: shareChordFingerings(this.#notes),

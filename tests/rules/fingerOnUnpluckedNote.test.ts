@@ -29,6 +29,19 @@ describe("finger-on-unplucked-note", () => {
     checkRule(fingerOnUnpluckedNote, "C4_:3+E4:2 C4+F4:1");
   });
 
+  test("a rest has no finger", () => {
+    const { text } = tinyScore("C4:2 D4:1 r E4:1");
+    const technical = "<notations><technical><fingering>3</fingering></technical></notations>";
+    const marked = text.replace(
+      /<rest\/>[\s\S]*?<voice>1<\/voice>/,
+      `$&${technical} <!-- expect finger-on-unplucked-note -->`,
+    );
+    checkRule(fingerOnUnpluckedNote, marked, { message: "A rest has finger 3; nothing is plucked there." });
+    checkRule(fingerOnUnpluckedNote, marked.replace(">3<", "><").replace(/ <!--.*-->/, ""));
+    const knock = marked.replace("<rest/>", "<unpitched/>").replace(/ <!--.*-->/, "");
+    checkRule(fingerOnUnpluckedNote, knock);
+  });
+
   test("a cue is another player's", () => {
     checkRule(fingerOnUnpluckedNote, "C4:2 D4:[1]!cue E4:1", {
       fixed: "C4:2 D4!cue E4:1",
