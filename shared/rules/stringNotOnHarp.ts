@@ -46,7 +46,7 @@ export const stringNotOnHarp = defineRule({
 function adviceFor({ string }: AskedPitch, harp: Harp): string {
   const octave = string > harp.lowest ? "lower" : "higher";
   const isNear = hasString(harp, octave === "lower" ? string - 7 : string + 7);
-  const larger = harpPresets.find((preset) => hasString(preset, string));
+  const larger = harpPresets.find((preset) => preset.count > harp.count && hasString(preset, string));
   const advice = [
     ...(isNear ? [`an octave ${octave} it has a string`] : []),
     ...(larger ? [`a ${larger.title} has it`] : []),

@@ -15,7 +15,7 @@ describe("string-not-on-harp", () => {
     checkRule(stringNotOnHarp, "A6 [B6] A6 B6 B6", {
       settings: lever34,
       message:
-        "B6 is above the highest string, A6, of the 34-string lever harp. An octave lower it has a string",
+        "B6 is above the highest string, A6, of the 34-string lever harp. An octave lower it has a string; a 36-string lever harp has it.",
     });
     checkRule(stringNotOnHarp, "L: C2 [B1] C2 B1", {
       settings: lever34,
@@ -26,7 +26,7 @@ describe("string-not-on-harp", () => {
     expect(found?.related).toHaveLength(2);
   });
 
-  test("it names the smallest usual harp that has the note", () => {
+  test("it names the smallest larger harp that has the note", () => {
     checkRule(stringNotOnHarp, "L: [A1]", { settings: lever34, message: "a 38-string lever harp has it." });
     checkRule(stringNotOnHarp, "L: [C1]", {
       settings: lever34,
