@@ -22,7 +22,7 @@ export interface Acceptance {
  * @throws InputError when the file of accepted findings cannot be added to.
  */
 export function acceptanceOf(state: ServerState, request: AcceptRequest): Acceptance {
-  const document = state.documentAt(request.uri, request.version);
+  const document = state.documentAt(request.uri, request.version, request.reading);
   const analysis = analysisOf(document);
   const finding = analysis.findings[request.finding];
   if (!finding) throw new ResponseError(ErrorCodes.InvalidParams, "There is no such finding.");

@@ -49,8 +49,8 @@ export async function fixEdits(
 }
 
 /** @throws ResponseError when the text has changed or has no such fix. */
-export function fixOf(state: ServerState, { uri, version, finding, fix }: FixRequest): Fix {
-  const found = analysisOf(state.documentAt(uri, version)).findings[finding]?.fixes[fix];
+export function fixOf(state: ServerState, { uri, version, finding, fix, reading }: FixRequest): Fix {
+  const found = analysisOf(state.documentAt(uri, version, reading)).findings[finding]?.fixes[fix];
   if (!found) throw new ResponseError(ErrorCodes.InvalidParams, "There is no such fix.");
   return found;
 }
@@ -114,22 +114,29 @@ export function readFingerRequest(argument: unknown): FingerRequest {
 
 /** @throws ResponseError naming what is missing from a command's argument. */
 export function readFixRequest(argument: unknown): FixRequest {
-  const { uri, version, finding, fix } = fields(argument);
+  const { uri, version, finding, fix, reading } = fields(argument);
   if (typeof uri !== "string") throw wrong("uri", "a document's address");
   for (const [name, value] of Object.entries({ version, finding, fix })) {
     if (!Number.isInteger(value)) throw wrong(name, "a whole number");
   }
-  return { uri, version: version as number, finding: finding as number, fix: fix as number };
+  return {
+    uri,
+    version: version as number,
+    finding: finding as number,
+    fix: fix as number,
+    reading: readReading(reading),
+  };
 }
 
 /** @throws ResponseError naming what is missing from a command's argument. */
 export function readAcceptRequest(argument: unknown): AcceptRequest {
-  const { uri, version, finding, reason } = fields(argument);
+  const { uri, version, finding, reason, reading } = fields(argument);
   if (typeof uri !== "string") throw wrong("uri", "a document's address");
   for (const [name, value] of Object.entries({ version, finding })) {
     if (!Number.isInteger(value)) throw wrong(name, "a whole number");
   }
-  const request = { uri, version: version as number, finding: finding as number };
+  const numbers = { version: version as number, finding: finding as number };
+  const request = { uri, ...numbers, reading: readReading(reading) };
   if (reason === undefined) return request;
   if (typeof reason !== "string" || reason.trim() === "") throw wrong("reason", "some words, or nothing");
   return { ...request, reason };
@@ -145,6 +152,12 @@ export function readFixAllRequest(argument: unknown): FixAllRequest {
   if (typeof rule !== "string" || typeof title !== "string")
     throw wrong("choice", '"safe", or a rule and the title of its repair');
   return { uri, version: version as number, choice: { rule, title } };
+}
+
+function readReading(reading: unknown): number | undefined {
+  if (reading !== undefined && !Number.isInteger(reading))
+    throw wrong("reading", "a whole number, or nothing");
+  return reading as number | undefined;
 }
 
 function fields(argument: unknown): Record<string, unknown> {

@@ -236,15 +236,22 @@ export class ServerState {
 
   /**
    * A document of which something was asked for one version.
-   * @throws ResponseError when it is not open or its text has changed since.
+   * @param reading of the version, when it was about one of its findings; see `OpenDocument.readings`.
+   * @throws ResponseError when it is not open or its text, or what is found in it, has changed since.
    */
-  documentAt(uri: string, version: number): OpenDocument {
+  documentAt(uri: string, version: number, reading?: number): OpenDocument {
     const document = this.#documents.get(uri);
     if (!document) throw new ResponseError(LSPErrorCodes.RequestFailed, `${uri} is not open. Open it first.`);
     if (document.version !== version) {
       throw new ResponseError(
         LSPErrorCodes.ContentModified,
         `The text has changed since version ${version}; it is now version ${document.version}. Ask again.`,
+      );
+    }
+    if (reading !== undefined && document.readings !== reading) {
+      throw new ResponseError(
+        LSPErrorCodes.ContentModified,
+        "What is found in the text has changed with the settings around it. Ask again.",
       );
     }
     return document;

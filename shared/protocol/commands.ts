@@ -33,6 +33,12 @@ export interface FingerRequest {
   readonly version: number;
 }
 
+/**
+ * How often something else than the text, a setting or an accepted finding, had changed what was found when the finding
+ * was counted: refused when it has again. Not looked at when it is left out.
+ */
+export type Reading = number;
+
 /** Argument of `placewright.fix`. */
 export interface FixRequest {
   readonly uri: string;
@@ -40,6 +46,7 @@ export interface FixRequest {
   /** Which of the version's findings, and which of its fixes, from 0. */
   readonly finding: number;
   readonly fix: number;
+  readonly reading?: Reading;
 }
 
 /** Argument of `placewright.accept`. */
@@ -48,6 +55,7 @@ export interface AcceptRequest {
   readonly version: number;
   /** Which of the version's findings, from 0. */
   readonly finding: number;
+  readonly reading?: Reading;
   /** Why it is meant to be so; plain words stand there without it, for the user to change. */
   readonly reason?: string;
 }

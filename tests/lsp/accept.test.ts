@@ -186,6 +186,24 @@ describe("an editor that does not", () => {
     expect(linesOf(before)).toHaveLength(2);
   });
 
+  test("a repair that was offered before another finding went is refused, not made of the next one", async () => {
+    const { editor } = await editorIn(score, ableEditor);
+    const before = await editor.open();
+    const [first, second] = before.diagnostics.filter(({ code }) => code === rule);
+    const [repair] = await editor.codeActions(second!.range, [second!]);
+    const mark = (await editor.codeActions(first!.range)).find(
+      (action) => action.title === title,
+    ) as CodeAction;
+    const now = editor.diagnostics();
+    await editor.execute(mark.command!.command, mark.command!.arguments![0]);
+    await now;
+    await expect(editor.resolve(repair!)).rejects.toThrow("What is found in the text has changed");
+    await expect(editor.execute(mark.command!.command, mark.command!.arguments![0])).rejects.toThrow(
+      "What is found in the text has changed",
+    );
+    expect(editor.text).toBe(score);
+  });
+
   test("requests that make no sense are refused", async () => {
     const { editor } = await editorIn(score, ableEditor);
     await editor.open();
@@ -196,6 +214,7 @@ describe("an editor that does not", () => {
     await refused({ ...request, version: 7 }, "The text has changed");
     await refused({ ...request, reason: " " }, "reason");
     await refused({ ...request, finding: "0" }, "finding");
+    await refused({ ...request, reading: "0" }, "reading");
   });
 
   test("a score in no folder cannot be noted anywhere, and is not offered to be", async () => {

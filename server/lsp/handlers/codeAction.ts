@@ -91,8 +91,9 @@ async function fixAction(
   offered: OfferedFix,
 ): Promise<(CodeAction | Command)[]> {
   const { finding, fix } = offered;
-  const { uri, version } = document;
-  const request: FixRequest = { uri, version, finding: offered.findingIndex, fix: offered.fixIndex };
+  const { uri, version, readings: reading } = document;
+  const number = { finding: offered.findingIndex, fix: offered.fixIndex };
+  const request: FixRequest = { uri, version, ...number, reading };
   if (!state.features.codeActionLiterals) {
     return [{ title: fix.title, command: fixCommand, arguments: [request] }];
   }
@@ -113,12 +114,12 @@ function acceptActions(
   document: OpenDocument,
   findings: readonly number[],
 ): (CodeAction | Command)[] {
-  const { uri, version, accepted, analysis } = document;
+  const { uri, version, accepted, analysis, readings: reading } = document;
   const { codeActionLiterals, editsOtherFiles, resolvesCodeActions } = state.features;
   if (!accepted || !analysis) return [];
   return findings.map((index) => {
     const finding = analysis.findings[index]!;
-    const request: AcceptRequest = { uri, version, finding: index };
+    const request: AcceptRequest = { uri, version, finding: index, reading };
     const title = findings.length > 1 ? acceptRuleTitle(finding.rule) : acceptTitle;
     const command: Command = { title, command: acceptCommand, arguments: [request] };
     if (!codeActionLiterals) return command;
