@@ -1,6 +1,6 @@
 import { costOf } from "./bothHands.ts";
-import { solveBoth } from "./jumps.ts";
 import type { FingeringLine, Solution } from "./model.ts";
+import { SolutionMemory } from "./solutionMemory.ts";
 import { solveTied, type Tie } from "./tied.ts";
 import type { Weights } from "./weights.ts";
 import { type Keep, locksOf, searchLine, type WrittenHand } from "./written.ts";
@@ -20,12 +20,14 @@ export interface HandsFingered {
  * @param hands one or two hands; each at most once.
  * @param keep  what is kept of the print of a hand; undefined keeps nothing.
  * @param ties  passages to finger alike wherever they come back.
+ * @param memory what earlier searches found.
  */
 export function fingerHands(
   hands: readonly WrittenHand[],
   weights: Weights,
   keep: (hand: WrittenHand) => Keep | undefined,
   ties: readonly Tie[] = [],
+  memory = new SolutionMemory(),
 ): HandsFingered {
   const line = (name: "right" | "left"): FingeringLine | undefined => {
     const hand = hands.find((candidate) => candidate.hand === name);
@@ -34,13 +36,15 @@ export function fingerHands(
   };
   const lines = { right: line("right"), left: line("left") };
   if (ties.length === 0) {
-    const found = solveBoth(lines, weights);
+    const found = memory.solveBoth(lines, weights);
     return { solutions: hands.map(({ hand }) => found[hand]!), totalMilli: costOf(found), gapMilli: 0 };
   }
-  const tied = solveTied(lines, ties, weights);
+  const tied = solveTied(lines, ties, weights, memory);
   return {
     solutions: hands.map(({ hand }) => tied[hand]!),
     totalMilli: tied.totalMilli,
-    gapMilli: tied.totalMilli - tied.freeMilli,
+    get gapMilli() {
+      return tied.totalMilli - tied.freeMilli;
+    },
   };
 }

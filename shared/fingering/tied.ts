@@ -7,8 +7,8 @@ import {
   type Occurrence,
   timesAround,
 } from "./bothHands.ts";
-import { solveBoth } from "./jumps.ts";
 import type { Finger, FingeringLine, HandName, Locks, Solution } from "./model.ts";
+import { SolutionMemory } from "./solutionMemory.ts";
 import type { Weights } from "./weights.ts";
 
 /** Places of one passage: as many events in each, with as many strings in each event. */
@@ -23,7 +23,10 @@ export interface TiedSolution {
   readonly right?: Solution;
   readonly left?: Solution;
   readonly totalMilli: number;
-  /** What the best fingering without ties costs. `totalMilli − freeMilli` bounds what consistency costs. */
+  /**
+   * What the best fingering without ties costs; searched when asked for. `totalMilli − freeMilli` bounds what
+   * consistency costs.
+   */
   readonly freeMilli: number;
   /** The passages whose common fingering, or its lack, is proven the cheapest around them; the others are good. */
   readonly proven: readonly boolean[];
@@ -44,22 +47,33 @@ const mostEventsSearched = 4_000;
  *
  * @param ties passages; printed decisions of the lines go before them, and where two places of a passage are printed
  *             otherwise, those events stay as they are.
+ * @param memory what earlier searches found.
  */
-export function solveTied(lines: HandLinesToSolve, ties: readonly Tie[], weights: Weights): TiedSolution {
-  const free = solveBoth(lines, weights);
-  const freeMilli = costOf(free);
+export function solveTied(
+  lines: HandLinesToSolve,
+  ties: readonly Tie[],
+  weights: Weights,
+  memory = new SolutionMemory(),
+): TiedSolution {
   const proven: boolean[] = ties.map(() => true);
   let tied = lines;
   const alike = alikeBy(ties.filter((tie) => tie.atMostMilli === undefined));
   const inOrder = ties.map((tie, index) => ({ tie, index })).sort((a, b) => beforeOther(a.tie, b.tie));
   for (const { tie, index } of inOrder) {
     if (isDecided(tied, tie)) continue;
-    const result = new TieSearch(tied, tie, weights).run();
+    const result = new TieSearch(tied, tie, weights, memory).run();
     proven[index] = result.proven;
     tied = withTie(tied, tie, result.choice, alike);
   }
-  const solution = ties.length === 0 ? free : solveBoth(tied, weights);
-  return { ...solution, totalMilli: costOf(solution), freeMilli, proven };
+  const solution = memory.solveBoth(tied, weights);
+  return {
+    ...solution,
+    totalMilli: costOf(solution),
+    get freeMilli() {
+      return costOf(memory.solveBoth(lines, weights));
+    },
+    proven,
+  };
 }
 
 /** Every finger of every place is printed or settled already. */
@@ -111,15 +125,17 @@ interface Candidate {
 class TieSearch {
   readonly #tie: Tie;
   readonly #weights: Weights;
+  readonly #memory: SolutionMemory;
   readonly #windows: readonly Window[];
   readonly #length: number;
   /** Events of the passage that are printed otherwise in two places. */
   readonly #leftAlone: ReadonlySet<number>;
   #eventsSearched = 0;
 
-  constructor(lines: HandLinesToSolve, tie: Tie, weights: Weights) {
+  constructor(lines: HandLinesToSolve, tie: Tie, weights: Weights, memory: SolutionMemory) {
     this.#tie = tie;
     this.#weights = weights;
+    this.#memory = memory;
     const [first] = tie.occurrences;
     this.#length = first ? first.last - first.first + 1 : 0;
     this.#leftAlone = printedOtherwise(lines, tie, this.#length);
@@ -173,7 +189,7 @@ class TieSearch {
       let { lines } = window;
       for (const { occurrence } of window.occurrences) lines = withOccurrence(lines, occurrence, choice);
       this.#eventsSearched += (lines.right?.events.length ?? 0) + (lines.left?.events.length ?? 0);
-      return solveBoth(lines, this.#weights);
+      return this.#memory.solveBoth(lines, this.#weights);
     });
     const milli = solved.reduce((sum, window) => sum + costOf(window), 0);
     const full = this.#tie.occurrences.map((_, k) => this.#complete(solved, k));

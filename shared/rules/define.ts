@@ -1,5 +1,6 @@
 import type { PrintedAmount } from "../fingering/implied.ts";
 import type { Profile } from "../fingering/profile.ts";
+import type { SolutionMemory } from "../fingering/solutionMemory.ts";
 import type { Weights } from "../fingering/weights.ts";
 import type { CrossingStyle } from "../fingering/write.ts";
 import type { WrittenHand } from "../fingering/written.ts";
@@ -10,7 +11,6 @@ import type { HandName, HarpChoice } from "../score/hands.ts";
 import type { Note, Score } from "../score/model.ts";
 import type { Edit } from "../text/edits.ts";
 import type { Span } from "../text/span.ts";
-import type { SolutionMemory } from "./support/solutionMemory.ts";
 
 /** `error`: cannot be played or is wrong in the file; `warning`: doubtful; `info`: worth knowing. */
 export type Severity = "error" | "warning" | "info";

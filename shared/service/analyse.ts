@@ -53,6 +53,8 @@ export interface Analysis {
   readonly unmatched: readonly ReadEntry[];
   /** What was taken for granted, in sentences. */
   readonly assumptions: readonly string[];
+  /** What this reading and those before it found, for those after it. */
+  readonly memory: AnalysisMemory;
 }
 
 /**
@@ -72,6 +74,7 @@ export function analyse(text: string, settings: Settings = {}, memory = new Anal
     instrument: settings.instrument,
     weights: settings.weights ?? weightsFor(profile),
     crossingStyle: settings.print?.crossings,
+    memory,
   };
   if (!score.wellFormed)
     return { ...base, ...nothingFound, problems, harp: undefined, hands: [], assumptions: [] };

@@ -1,5 +1,5 @@
+import { SolutionMemory } from "../fingering/solutionMemory.ts";
 import { PassageMemory } from "../passages/passageMemory.ts";
-import { SolutionMemory } from "../rules/support/solutionMemory.ts";
 
 /**
  * What one reading of a score found that the next reading of nearly the same score can use. Nothing that is found

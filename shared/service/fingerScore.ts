@@ -64,6 +64,7 @@ export function fingerScore(analysis: Analysis, options: FingerOptions): ScoreFi
       return options.mode === "keep" ? keepAllWithin(range) : keepOutside(range);
     },
     ties,
+    analysis.memory.solutions,
   );
   const hands: FingeredHand[] = [];
   analysis.hands.forEach((written, i) => {

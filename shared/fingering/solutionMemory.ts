@@ -1,27 +1,51 @@
-import type { FingeringEvent, FingeringLine, Solution } from "../../fingering/model.ts";
-import type { Weights } from "../../fingering/weights.ts";
+import type { BothSolutions, HandLinesToSolve } from "./bothHands.ts";
+import { solveBoth } from "./jumps.ts";
+import type { FingeringEvent, FingeringLine, Solution } from "./model.ts";
+import type { Weights } from "./weights.ts";
 
-/** So many answers are remembered at least, and twice as many at most: a solution takes some thousand bytes. */
-const fewestRemembered = 3000;
+/** Answers about so many events are remembered at least, and twice as many at most: a hundred bytes or so for each. */
+const fewestEvents = 60_000;
 
 /**
  * What searches gave, by what they were asked: strings, times, decisions. Music that stands elsewhere after an edit,
  * and music that comes back, is not searched again. What was not asked for the longest is forgotten first.
  */
 export class SolutionMemory {
-  readonly #solutions = new Answers<Solution>();
+  readonly #alone = new Answers<Solution>();
+  readonly #together = new Answers<BothSolutions>();
   readonly #costs = new Answers<number>();
   readonly #tables = new WeakMap<Weights, number>();
   readonly #tableNumbers = new Map<string, number>();
+  #searches = 0;
+
+  /** How often something was not known and had to be searched for. */
+  get searches(): number {
+    return this.#searches;
+  }
 
   /** What is known to be the solution of a line with its locks, or else what `find` gives. Jumps do not count. */
   solution(line: FingeringLine, weights: Weights, find: () => Solution): Solution {
-    return this.#solutions.get(this.#keyOf([line], weights), find);
+    return this.#alone.get(this.#keyOf([line], weights), line.events.length, this.#counted(find));
   }
 
   /** What these lines, played together, are known to cost, or else what `find` gives. */
   cost(lines: readonly FingeringLine[], weights: Weights, find: () => number): number {
-    return this.#costs.get(this.#keyOf(lines, weights), find);
+    return this.#costs.get(this.#keyOf(lines, weights), 1, this.#counted(find));
+  }
+
+  /** What `solveBoth` gives. */
+  solveBoth(lines: HandLinesToSolve, weights: Weights): BothSolutions {
+    const present = [lines.right, lines.left].filter((line) => line !== undefined);
+    const events = present.reduce((sum, line) => sum + line.events.length, 0);
+    const find = (): BothSolutions => solveBoth(lines, weights);
+    return this.#together.get(this.#keyOf(present, weights), events, this.#counted(find));
+  }
+
+  #counted<T>(find: () => T): () => T {
+    return () => {
+      this.#searches += 1;
+      return find();
+    };
   }
 
   /** Everything that a search looks at, as numbers: times only as far as they differ from event to event. */
@@ -80,16 +104,20 @@ function addLine({ hand, events, locks, jumps }: FingeringLine, start: number, n
 class Answers<T> {
   #recent = new Map<string, T>();
   #older = new Map<string, T>();
+  #recentSize = 0;
 
-  get(question: string, find: () => T): T {
+  /** @param size how much of the memory the answer takes, in events. */
+  get(question: string, size: number, find: () => T): T {
     const recent = this.#recent.get(question);
     if (recent !== undefined) return recent;
     const answer = this.#older.get(question) ?? find();
-    if (this.#recent.size >= fewestRemembered) {
+    if (this.#recentSize >= fewestEvents) {
       this.#older = this.#recent;
       this.#recent = new Map();
+      this.#recentSize = 0;
     }
     this.#recent.set(question, answer);
+    this.#recentSize += size;
     return answer;
   }
 }
