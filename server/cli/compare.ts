@@ -1,14 +1,17 @@
 import { compareEditions } from "../../shared/editions/compareEditions.ts";
+import type { EditionComparison } from "../../shared/editions/model.ts";
 import { type Analysis, analyse } from "../../shared/service/analyse.ts";
 import { InputError } from "../../shared/text/problem.ts";
 import { replaceFile } from "../files/replaceFile.ts";
+import { Engraver } from "../print/engraver.ts";
+import { errataPage } from "../print/errataPage.ts";
 import type { Arguments } from "./arguments.ts";
 import type { Command, ExitCode } from "./command.ts";
 import { compareJson } from "./formats/compareJson.ts";
 import { compareMarkdown, compareText } from "./formats/compareText.ts";
 import { type InputScore, readInput, standardInput } from "./readInput.ts";
 import { CallSettings, playerOptions } from "./settingsOf.ts";
-import type { Terminal } from "./terminal.ts";
+import { programOf, type Terminal } from "./terminal.ts";
 
 export const compare: Command = {
   name: "compare",
@@ -20,8 +23,8 @@ export const compare: Command = {
   options: {
     format: {
       value: "FORMAT",
-      choices: ["text", "json", "markdown"],
-      help: "How changes are printed; text by default.",
+      choices: ["text", "json", "markdown", "html"],
+      help: "How changes are printed; text by default. html is an errata slip to print, with the bars before and after.",
     },
     out: { value: "FILE", help: "Write into this file instead of standard output." },
     part: playerOptions.part!,
@@ -29,6 +32,7 @@ export const compare: Command = {
   examples: [
     "placewright compare printed-2019.musicxml song.musicxml",
     "placewright compare old.mxl new.musicxml --format markdown --out changes.md",
+    "placewright compare old.mxl new.musicxml --format html --out errata.html",
   ],
   run,
 };
@@ -45,18 +49,31 @@ async function run(args: Arguments, terminal: Terminal): Promise<ExitCode> {
   const old = await readEdition(oldPath, settings, terminal);
   const now = await readEdition(newPath, settings, terminal);
   const comparison = compareEditions(old.edition, now.edition);
-  const names = { old: old.name, new: now.name };
-  const format = args.value("format");
-  const text =
-    format === "json"
-      ? compareJson(names, comparison)
-      : format === "markdown"
-        ? compareMarkdown(names, comparison)
-        : compareText(comparison);
+  const text = await formatted(args.value("format"), old, now, comparison, terminal);
   const out = args.value("out");
   if (out === undefined || out === standardInput) terminal.out(text);
   else await replaceFile(out, Buffer.from(text));
   return comparison.changes.length > 0 ? 1 : 0;
+}
+
+async function formatted(
+  format: string | undefined,
+  old: ReadEdition,
+  now: ReadEdition,
+  comparison: EditionComparison,
+  terminal: Terminal,
+): Promise<string> {
+  const names = { old: old.name, new: now.name };
+  switch (format) {
+    case "json":
+      return compareJson(names, comparison);
+    case "markdown":
+      return compareMarkdown(names, comparison);
+    case "html":
+      return errataPage(old, now, comparison, await Engraver.start(programOf(terminal)));
+    default:
+      return compareText(comparison);
+  }
 }
 
 interface ReadEdition {

@@ -12,6 +12,12 @@ export interface Terminal {
   readonly program?: string;
 }
 
+/** The running program, for what is loaded from beside it. @throws Error when it is not built. */
+export function programOf({ program }: Terminal): string {
+  if (program === undefined) throw new Error("only the built program can engrave: npm run build");
+  return program;
+}
+
 /** The terminal of this process. A reader that went away is no error: what follows is dropped. */
 export function processTerminal(program: string): Terminal {
   const out = quietWriter(process.stdout);

@@ -27,14 +27,14 @@ export interface EngravingSource {
  * none are printed, and placing brackets are left out: the panel draws them over the notes, from first to last
  * notehead.
  *
- * @param solutions a fingering for each hand, in their order.
+ * @param solutions a fingering for each hand, in their order; without them only what is printed is engraved.
  */
-export function panelEngraving(source: EngravingSource, solutions: readonly Solution[]): PanelEngraving {
+export function panelEngraving(source: EngravingSource, solutions?: readonly Solution[]): PanelEngraving {
   const { text, score, harp, hands } = source;
   const edits = inOrder([
     ...idEdits(text, harp),
     ...bracketRemovals(hands),
-    ...hands.flatMap((hand, i) => proposedFingers(text, hand, solutions[i]!)),
+    ...(solutions ? hands.flatMap((hand, i) => proposedFingers(text, hand, solutions[i]!)) : []),
   ]);
   const copy = new Copy(text, edits);
   return {

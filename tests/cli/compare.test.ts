@@ -1,7 +1,11 @@
 import { readFileSync, writeFileSync } from "node:fs";
 import { join } from "node:path";
 import { describe, expect, test } from "vitest";
-import { placewright, temporaryFolder } from "../support/commandLine.ts";
+import { projectFolder } from "../support/built.ts";
+import { builtPlacewright, placewright, temporaryFolder } from "../support/commandLine.ts";
+import { demoText } from "../support/demo.ts";
+import { editedEdition } from "../support/editedEdition.ts";
+import { Dice } from "../support/randomLines.ts";
 import { tinyScore } from "../support/tinyScore.ts";
 
 const old = tinyScore("(C4:4 D4:3 E4:2 F4:1)").text;
@@ -66,5 +70,43 @@ describe("compare", () => {
   test("a version may come from standard input", async () => {
     const [a] = files(old);
     expect(await placewright(["compare", a, "-"], fingered)).toMatchObject({ code: 1 });
+  });
+});
+
+describe("the errata slip", () => {
+  const demo = join(projectFolder, "fixtures/demo/lantern-waltz.musicxml");
+
+  /** The slip of an edition that a script made. */
+  async function slip(seed: number): Promise<{ page: string; fingering: number }> {
+    const folder = temporaryFolder();
+    const now = join(folder, "new.musicxml");
+    writeFileSync(now, editedEdition(demoText("lantern-waltz"), new Dice(seed)).text);
+    const out = join(folder, "errata.html");
+    const answer = await builtPlacewright(["compare", demo, now, "--format", "html", "--out", out]);
+    expect(answer).toMatchObject({ code: 1, out: "", err: "" });
+    const { changes } = JSON.parse((await placewright(["compare", demo, now, "--format", "json"])).out);
+    const fingering = changes.filter(
+      ({ kind }: { kind: string }) => kind === "fingers" || kind === "bracket",
+    );
+    return { page: readFileSync(out, "utf8"), fingering: fingering.length };
+  }
+
+  test("needs nothing beside it, tells every change, and shows each bar before and after", async () => {
+    const { page, fingering } = await slip(3);
+    expect(page).not.toMatch(/<script|<link|<img|\bsrc=|@import|url\((?!data:)|href="(?!#)/);
+    const entries = page.split('<section class="entry">').slice(1);
+    expect(entries.length).toBeGreaterThan(10);
+    expect(page.match(/<li>bar /g)).toHaveLength(fingering);
+    for (const entry of entries) {
+      expect(entry.match(/<figcaption>(before|now)<\/figcaption><svg /g)).toHaveLength(2);
+      expect(entry).toContain('class="tint"');
+    }
+    expect(page).toContain("Stop on pain");
+    // Names of drawn things are given once in each picture, and nothing is drawn that has no name.
+    for (const [svg] of page.matchAll(/<svg class="engraved"[\s\S]*?<\/svg><\/svg>/g)) {
+      const ids = [...svg.matchAll(/ id="([^"]*)"/g)].map(([, id]) => id);
+      expect(new Set(ids).size).toBe(ids.length);
+      for (const [, id] of svg.matchAll(/href="#([^"]*)"/g)) expect(ids).toContain(id);
+    }
   });
 });
