@@ -143,8 +143,8 @@ interface DearStretch extends EventRange {
 /** Where the printed fingering and the cheapest one part and meet again, with what the printed one costs more there. */
 function dearStretches(input: RuleInput, hand: WrittenHand, piece: EventRange): DearStretch[] {
   const printed = solveAround(input, hand, piece, allBut([]));
-  // Nothing costs less than a placing for every four notes: what is hardly dearer than that is not searched.
-  if (printed.totalMilli < muchMilli + input.weights.base) return [];
+  // Whatever the way, it takes a placing: what is hardly dearer than that needs no second search.
+  if (costWithin(printed.placings, piece) <= muchMilli + input.weights.base) return [];
   const free = solveAround(input, hand, piece, {
     fingers: (event) => event < piece.first || event > piece.last,
     placings: ({ first, last }) => last <= piece.first || first >= piece.last,
@@ -161,6 +161,19 @@ function dearStretches(input: RuleInput, hand: WrittenHand, piece: EventRange): 
     if (first >= piece.first && last <= piece.last) stretches.push({ first, last, terms });
   }
   return stretches;
+}
+
+/** What the placings that reach into a piece cost, with the joints to and from them. */
+function costWithin(placings: readonly Placing[], { first, last }: EventRange): number {
+  const sum = (terms: Placing["jointTerms"]): number => terms.reduce((total, { milli }) => total + milli, 0);
+  let cost = 0;
+  placings.forEach((placing, i) => {
+    if (placing.last < first || placing.first > last) return;
+    const next = placings[i + 1];
+    cost += sum(placing.placingTerms) + sum(placing.jointTerms);
+    if (next && next.first > last) cost += sum(next.jointTerms);
+  });
+  return cost;
 }
 
 interface Parting {
@@ -200,7 +213,11 @@ function partings(a: readonly Placing[], b: readonly Placing[]): Parting[] {
 }
 
 function isSame(a: Placing, b: Placing): boolean {
-  return a.first === b.first && a.last === b.last && a.fingers.flat().join() === b.fingers.flat().join();
+  return (
+    a.first === b.first &&
+    a.last === b.last &&
+    a.fingers.every((row, k) => row.every((finger, j) => finger === b.fingers[k]![j]))
+  );
 }
 
 function jointOnly(placing: Placing): Placing {
