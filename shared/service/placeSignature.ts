@@ -6,6 +6,7 @@ import { pitchName } from "../score/pitch.ts";
 import { add, compare, format, type Rational, subtract } from "../score/rational.ts";
 import { contains } from "../text/span.ts";
 import { textHash } from "../text/textHash.ts";
+import { lastNotAfter } from "./noteAt.ts";
 
 /** The music and the print that a finding is about. */
 export interface SignedScore {
@@ -37,15 +38,34 @@ function isCompared({ places }: Finding): boolean {
 
 /** The notes that a finding points at, and those that it points to beside. */
 function focusOf({ hands }: SignedScore, { span, related }: Finding): Map<Note, FindingPlace> {
-  const spans = [span, ...related.map((place) => place.span)];
+  const notes = inTextOrder(hands);
   const found = new Map<Note, FindingPlace>();
-  for (const { hand, line } of hands) {
-    for (const [note, { event }] of line.places) {
-      if (spans.some((place) => contains(note.site.span, place)))
-        found.set(note, { hand, first: event, last: event });
-    }
+  for (const place of [span, ...related.map((each) => each.span)]) {
+    const last = lastNotAfter(notes, ({ note }) => note.site.span.start, place.start);
+    if (last && contains(last.note.site.span, place)) found.set(last.note, last.place);
   }
   return found;
+}
+
+interface PlacedNote {
+  readonly note: Note;
+  readonly place: FindingPlace;
+}
+
+const known = new WeakMap<readonly WrittenHand[], readonly PlacedNote[]>();
+
+/** What the hands pluck, in the order of the text; kept as long as the hands are. */
+function inTextOrder(hands: readonly WrittenHand[]): readonly PlacedNote[] {
+  let notes = known.get(hands);
+  if (!notes) {
+    notes = hands
+      .flatMap(({ hand, line }) =>
+        [...line.places].map(([note, { event }]) => ({ note, place: { hand, first: event, last: event } })),
+      )
+      .sort((a, b) => a.note.site.span.start - b.note.site.span.start);
+    known.set(hands, notes);
+  }
+  return notes;
 }
 
 /** How many events on each side belong to a place, as far as its bars reach. */
