@@ -100,15 +100,21 @@ export class PanelHosts {
     this.#host(panel, new TextScore(editor.document.uri)).cursorMoved(editor);
   }
 
+  /**
+   * Fills a panel that the editor has brought back. What the page kept may be older than the panel itself: without the
+   * score's address, the score is the open text of the panel's name.
+   */
   async #restore(panel: vscode.WebviewPanel, state: unknown): Promise<void> {
-    const uri = (state as { readonly uri?: unknown } | undefined)?.uri;
-    if (typeof uri !== "string") {
-      panel.dispose();
+    const kept = (state as { readonly uri?: unknown } | undefined)?.uri;
+    const uri = typeof kept === "string" ? vscode.Uri.parse(kept, true) : openTextNamed(panel.title);
+    if (!uri) {
+      // Not before the editor has it in its place: it waits for that.
+      setTimeout(() => panel.dispose());
       return;
     }
     panel.webview.options = this.#options();
     panel.iconPath = vscode.Uri.joinPath(this.#dist, "panel.svg");
-    this.#host(panel, new TextScore(vscode.Uri.parse(uri, true)));
+    this.#host(panel, new TextScore(uri));
   }
 
   #options(): vscode.WebviewOptions {
@@ -127,6 +133,13 @@ export class PanelHosts {
     this.#moved.fire();
     return host;
   }
+}
+
+function openTextNamed(name: string): vscode.Uri | undefined {
+  return vscode.window.tabGroups.all
+    .flatMap(({ tabs }) => tabs)
+    .flatMap(({ input }) => (input instanceof vscode.TabInputText ? [input.uri] : []))
+    .find(({ path }) => path.endsWith(`/${name}`));
 }
 
 /** A score that lies in a document of the editor's. */

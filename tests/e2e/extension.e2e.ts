@@ -3,6 +3,7 @@ import type { Browser } from "playwright-core";
 import { afterAll, afterEach, beforeAll, describe, expect, test } from "vitest";
 import { besideTheScore, containerFile } from "../support/containerFile.ts";
 import { demoText, withoutFingering } from "../support/demo.ts";
+import { generatedScore } from "../support/generatedScore.ts";
 import { Folder, offsetOfLine, placeAt } from "./support/scores.ts";
 import { launch, patience, Window } from "./support/window.ts";
 import { type RunningWorkbench, startWorkbench } from "./support/workbench.ts";
@@ -14,6 +15,7 @@ const soon = <T>(read: () => Promise<T> | T) => expect.poll(read, { timeout: pat
 
 describe("the packed extension in a workbench", () => {
   const folder = new Folder("scores");
+  const other = new Folder("letters");
   let workbench: RunningWorkbench;
   let browser: Browser;
   let window: Window;
@@ -280,19 +282,38 @@ describe("the packed extension in a workbench", () => {
     await window.dirtyTab("waltz.mxl").waitFor({ state: "detached" });
   });
 
-  test("a window without scores starts no server", async () => {
-    const other = new Folder("letters");
+  test("a window without scores does not wake the extension, and other XML starts no server", async () => {
     other.write("letter.txt", "Dear harpist\n");
     other.write("list.xml", "<list><item/></list>\n");
     await window.page.close();
+    const wakings = workbench.wakings();
+    expect(wakings).toBeGreaterThan(0);
     window = await Window.open(browser, workbench, other.path);
     await soon(() => workbench.extensionProcesses()).toEqual([]);
     await window.openFile("letter.txt");
+    await window.page.locator(".monaco-editor .view-lines").getByText("Dear harpist").waitFor();
+    expect(workbench.wakings()).toBe(wakings);
     await window.openFile("list.xml");
-    await window.page.locator(".monaco-editor .view-lines").getByText("<item").waitFor();
+    await soon(() => workbench.wakings()).toBe(wakings + 1);
     expect(workbench.extensionProcesses()).toEqual([]);
+    await window.picture("no-score");
+  });
+
+  test("a score of 300 kB is read soon after it was opened", async () => {
+    other.write("long.musicxml", generatedScore(300_000));
+    const seconds: number[] = [];
+    for (const _ of ["with the server's start", "without it"]) {
+      const begin = performance.now();
+      await window.openFile("long.musicxml");
+      await window.statusItem(/^\d+ to look at$/).waitFor();
+      seconds.push((performance.now() - begin) / 1000);
+      await window.command("View: Close All Editors");
+      await soon(() => window.statusItem(/to look at$/).count()).toBe(0);
+    }
+    const [cold, warm] = seconds.map((each) => each.toFixed(1));
+    process.stderr.write(`From choosing a score of 300 kB to its findings: ${cold} s, again ${warm} s.\n`);
     await window.command("Placewright: Open a demo score");
-    await soon(() => workbench.extensionProcesses().length).toBeGreaterThan(0);
     await window.statusItem(/^\d+ to look at$/).waitFor();
+    await window.picture("demo");
   });
 });

@@ -77,24 +77,38 @@ export class Window {
     await this.#choose(title);
   }
 
-  /** Opens a file of the folder by its name. */
+  /** Opens a file of the folder by its name; asked again when the workbench does not know of the file yet. */
   async openFile(name: string): Promise<void> {
     const { page } = this;
-    await page.keyboard.press("Control+P");
     const input = page.locator(".quick-input-widget input");
-    await input.waitFor();
-    await input.fill(name);
+    const row = this.#row(name);
+    const deadline = Date.now() + patience;
+    for (;;) {
+      await page.keyboard.press("Control+P");
+      await input.waitFor();
+      await input.fill(name);
+      const isThere = await row.waitFor({ timeout: 8_000 }).then(
+        () => true,
+        () => false,
+      );
+      if (isThere) break;
+      if (Date.now() > deadline) throw new Error(`the workbench does not find ${name}`);
+      await page.keyboard.press("Escape");
+    }
     await this.#choose(name);
     await this.tab(name).waitFor();
   }
 
   async #choose(label: string): Promise<void> {
-    const row = this.page
+    await this.#row(label).click();
+    await this.page.locator(".quick-input-widget").waitFor({ state: "hidden" });
+  }
+
+  #row(label: string): Locator {
+    return this.page
       .locator(".quick-input-list .monaco-list-row")
       .filter({ has: this.page.locator(".label-name", { hasText: exactly(label) }) })
       .first();
-    await row.click();
-    await this.page.locator(".quick-input-widget").waitFor({ state: "hidden" });
   }
 
   /** Puts the cursor somewhere in the text in front; from 1. */

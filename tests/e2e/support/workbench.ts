@@ -37,6 +37,8 @@ export interface RunningWorkbench {
   readonly address: string;
   /** How many files of unsaved work it keeps. */
   backups(): number;
+  /** How often the extension was woken so far, as the workbench's own log says. */
+  wakings(): number;
   /** The command lines of the processes that it has started for the extension. */
   extensionProcesses(): readonly string[];
   close(): void;
@@ -77,6 +79,11 @@ export async function startWorkbench(name: string, withExtension = true): Promis
       readdirSync(join(user, "User"), { recursive: true, encoding: "utf8" }).filter((path) =>
         /workspaceStorage.*placewright\.placewright[\\/]./.test(path),
       ).length,
+    wakings: () =>
+      readdirSync(join(user, "logs"), { recursive: true, encoding: "utf8" })
+        .filter((path) => path.endsWith("remoteexthost.log"))
+        .flatMap((path) => readFileSync(join(user, "logs", path), "utf8").split("\n"))
+        .filter((line) => /_doActivateExtension placewright\.placewright\b/.test(line)).length,
     extensionProcesses: () => commandLines().filter((line) => line.includes(extensions)),
     close: () => void server.kill(),
   };
