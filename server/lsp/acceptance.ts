@@ -17,7 +17,7 @@ export interface Acceptance {
 }
 
 /**
- * The edits that mark a finding as intended.
+ * The edits that mark a finding, or all of its rule, as intended.
  * @throws ResponseError when the text has changed, or has no such finding, or lies in no folder.
  * @throws InputError when the file of accepted findings cannot be added to.
  */
@@ -33,7 +33,8 @@ export function acceptanceOf(state: ServerState, request: AcceptRequest): Accept
       LSPErrorCodes.RequestFailed,
       "What is intended is noted in a file beside the score. Save the score in a folder first.",
     );
-  return { place, edits: acceptanceEdits(analysis, [finding], place, request.reason ?? plainReason) };
+  const meant = request.all ? analysis.findings.filter(({ rule }) => rule === finding.rule) : [finding];
+  return { place, edits: acceptanceEdits(analysis, meant, place, request.reason ?? plainReason) };
 }
 
 /** The same as an edit that the editor makes, so that it can be undone there. */

@@ -130,13 +130,14 @@ export function readFixRequest(argument: unknown): FixRequest {
 
 /** @throws ResponseError naming what is missing from a command's argument. */
 export function readAcceptRequest(argument: unknown): AcceptRequest {
-  const { uri, version, finding, reason, reading } = fields(argument);
+  const { uri, version, finding, reason, reading, all } = fields(argument);
   if (typeof uri !== "string") throw wrong("uri", "a document's address");
   for (const [name, value] of Object.entries({ version, finding })) {
     if (!Number.isInteger(value)) throw wrong(name, "a whole number");
   }
   const numbers = { version: version as number, finding: finding as number };
-  const request = { uri, ...numbers, reading: readReading(reading) };
+  if (all !== undefined && typeof all !== "boolean") throw wrong("all", "true or false, or nothing");
+  const request = { uri, ...numbers, all, reading: readReading(reading) };
   if (reason === undefined) return request;
   if (typeof reason !== "string" || reason.trim() === "") throw wrong("reason", "some words, or nothing");
   return { ...request, reason };

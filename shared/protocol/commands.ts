@@ -56,6 +56,8 @@ export interface AcceptRequest {
   /** Which of the version's findings, from 0. */
   readonly finding: number;
   readonly reading?: Reading;
+  /** True marks all findings of the same rule in the score. */
+  readonly all?: boolean;
   /** Why it is meant to be so; plain words stand there without it, for the user to change. */
   readonly reason?: string;
 }

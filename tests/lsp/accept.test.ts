@@ -37,7 +37,8 @@ afterEach(() => client?.kill());
 
 async function editorIn(text: string, capabilities: object) {
   const folder = temporaryFolder();
-  writeFileSync(join(folder, "placewright.json"), '{ "root": true }');
+  const settings = join(folder, "placewright.json");
+  writeFileSync(settings, '{ "root": true }');
   const path = join(folder, "placewright.accepted.json");
   client = new LspClient();
   const registered: string[] = [];
@@ -47,7 +48,7 @@ async function editorIn(text: string, capabilities: object) {
   });
   const editor = new ScriptedEditor(client, pathToFileURL(join(folder, "a.musicxml")).href, text);
   await editor.initialize(capabilities);
-  return { editor, path, uri: pathToFileURL(path).href, registered };
+  return { editor, path, settings, uri: pathToFileURL(path).href, registered };
 }
 
 const linesOf = ({ diagnostics }: PublishDiagnosticsParams): number[] =>
@@ -204,6 +205,20 @@ describe("an editor that does not", () => {
     expect(editor.text).toBe(score);
   });
 
+  test("remarks of one rule can be marked all at once", async () => {
+    const info = { "finger-outside-range": "info" };
+    const { editor, path, settings } = await editorIn(score, ableEditor);
+    writeFileSync(settings, JSON.stringify({ root: true, severity: info }));
+    const before = await editor.open();
+    const { range } = before.diagnostics.find(({ code }) => code === rule)!;
+    const offered = (await editor.codeActions(range)) as CodeAction[];
+    const all = offered.find((action) => action.title === `${title}: all 2 in this file`)!;
+    const now = editor.diagnostics();
+    await editor.execute(all.command!.command, all.command!.arguments![0]);
+    expect(linesOf(await now)).toEqual([]);
+    expect(readAccepted(readFileSync(path, "utf8")).entries).toHaveLength(2);
+  });
+
   test("requests that make no sense are refused", async () => {
     const { editor } = await editorIn(score, ableEditor);
     await editor.open();
@@ -215,6 +230,7 @@ describe("an editor that does not", () => {
     await refused({ ...request, reason: " " }, "reason");
     await refused({ ...request, finding: "0" }, "finding");
     await refused({ ...request, reading: "0" }, "reading");
+    await refused({ ...request, all: 1 }, "all");
   });
 
   test("a score in no folder cannot be noted anywhere, and is not offered to be", async () => {

@@ -108,7 +108,7 @@ async function fixAction(
   return edits.length === 0 ? [] : [{ ...action, edit: toWorkspaceEdit(document, edits, state.features) }];
 }
 
-/** The ways to leave findings as they are, each of its own finding. */
+/** The ways to leave findings as they are: each of its own finding, and of a remark all of its rule. */
 function acceptActions(
   state: ServerState,
   document: OpenDocument,
@@ -117,10 +117,17 @@ function acceptActions(
   const { uri, version, accepted, analysis, readings: reading } = document;
   const { codeActionLiterals, editsOtherFiles, resolvesCodeActions } = state.features;
   if (!accepted || !analysis) return [];
-  return findings.map((index) => {
+  const one = (index: number, count = 1): CodeAction | Command => {
     const finding = analysis.findings[index]!;
-    const request: AcceptRequest = { uri, version, finding: index, reading };
-    const title = findings.length > 1 ? acceptRuleTitle(finding.rule) : acceptTitle;
+    const request: AcceptRequest = {
+      uri,
+      version,
+      finding: index,
+      reading,
+      ...(count > 1 ? { all: true } : {}),
+    };
+    const name = findings.length > 1 ? acceptRuleTitle(finding.rule) : acceptTitle;
+    const title = count > 1 ? fixRuleTitle(name, count) : name;
     const command: Command = { title, command: acceptCommand, arguments: [request] };
     if (!codeActionLiterals) return command;
     const diagnostics = [findingDiagnostic(document, finding, state.features)];
@@ -128,7 +135,14 @@ function acceptActions(
     // Where the editor cannot change other files, or not now, the command does it.
     if (!editsOtherFiles || !resolvesCodeActions) return { ...action, command };
     return { ...action, data: { does: "accept", ...request } satisfies CodeActionData };
+  };
+  // Remarks that say the same of many places are shown as one, and would be one again after each.
+  const all = findings.flatMap((index) => {
+    const { rule, severity } = analysis.findings[index]!;
+    const count = analysis.findings.filter((finding) => finding.rule === rule).length;
+    return severity === "info" && count > 1 ? [one(index, count)] : [];
   });
+  return [...findings.map((index) => one(index)), ...all];
 }
 
 async function fixAllAction(
