@@ -1,5 +1,15 @@
 // Bundles the command line, the language server, the VS Code extension and the panel's page into dist/.
-import { copyFileSync, existsSync, mkdirSync, readdirSync, renameSync, rmSync, writeFileSync } from "node:fs";
+import { spawnSync } from "node:child_process";
+import {
+  copyFileSync,
+  existsSync,
+  mkdirSync,
+  readdirSync,
+  renameSync,
+  rmSync,
+  statSync,
+  writeFileSync,
+} from "node:fs";
 import { join } from "node:path";
 import { build } from "esbuild";
 import { bundledPackages, noticesText } from "./notices.mjs";
@@ -25,6 +35,14 @@ const bundles = [
   { entryPoints: { server: "server/lsp/main.ts" } },
   { entryPoints: { extension: "client/extension.ts" }, external: ["vscode"] },
 ];
+
+// What programs import: one module for Node and for browsers alike.
+bundles.push({
+  entryPoints: { library: "shared/library/library.ts" },
+  platform: "neutral",
+  format: "esm",
+  outExtension: { ".js": ".mjs" },
+});
 
 const inBrowser = {
   platform: "browser",
@@ -63,13 +81,28 @@ try {
     else console.error(`build: there is no ${entryPoint}; its bundle is left out.`);
   }
   for (const [name, path] of Object.entries(copies)) copyFileSync(join(root, path), join(aside, name));
+  declareTypes(join(aside, "types"));
   const folders = [...bundledPackages(metafiles), "node_modules/verovio"].sort();
   writeFileSync(join(aside, "third-party-notices.txt"), noticesText(folders));
   const made = readdirSync(aside);
-  for (const name of made) renameSync(join(aside, name), join(dist, name));
+  for (const name of made) {
+    // A folder does not take the place of another that has something in it.
+    if (statSync(join(aside, name)).isDirectory()) rmSync(join(dist, name), { recursive: true, force: true });
+    renameSync(join(aside, name), join(dist, name));
+  }
   for (const name of readdirSync(dist)) {
     if (!name.startsWith(".") && !made.includes(name)) rmSync(join(dist, name), { recursive: true });
   }
 } finally {
   rmSync(aside, { recursive: true, force: true });
+}
+
+/** The types of the library, file by file as the sources are. Faults in types are told by `npm run check:types`. */
+function declareTypes(folder) {
+  const tsc = join(root, "node_modules", ".bin", "tsc");
+  const project = join(root, "shared", "library");
+  spawnSync(tsc, ["-p", project, "--outDir", folder], {
+    stdio: "ignore",
+    shell: process.platform === "win32",
+  });
 }

@@ -16,7 +16,7 @@ const steps: readonly (readonly string[])[] = [
   ["passages"],
   ["rules", "editions"],
   ["service"],
-  ["protocol"],
+  ["protocol", "library"],
 ];
 
 /** Libraries that the core may use: they compute, and touch neither files nor network, clock or chance. */
