@@ -12,8 +12,11 @@ import { isForTwoHarps, secondsWords } from "./support/timing.ts";
 
 const later = { title: "Place that string with a new bracket", safety: "ask" } as const;
 
-/** Less lost sound than this, and than this share of the note, is not heard. Estimates, no source. */
-const heard = { micros: 300_000, share: 0.2 };
+/**
+ * Lost sound is missed when it is so much and such a share of the note, or long by itself: a little less just before
+ * the string sounds anew is not. Estimates, no source.
+ */
+const missed = { micros: 300_000, share: 1 / 3, longMicros: 800_000 };
 
 export const noteMuffledEarly = defineRule({
   id: "note-muffled-early",
@@ -62,7 +65,7 @@ function isCutShort({ from, until, entry }: Ringing, placedAt: number, pluckedAt
   if (until !== Number.POSITIVE_INFINITY && pluckedAt < until) return false;
   const end = Math.min(until, pluckedAt);
   const lost = end - placedAt;
-  return lost >= heard.micros && lost >= heard.share * (end - from);
+  return lost >= missed.longMicros || (lost >= missed.micros && lost >= missed.share * (end - from));
 }
 
 function messageOf(

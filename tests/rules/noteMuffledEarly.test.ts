@@ -48,6 +48,7 @@ describe("note-muffled-early", () => {
 
   test("a moment less is not heard", () => {
     checkRule(noteMuffledEarly, "R: @120 C5/2.5 r/1.5 // R: r/2 (E4/0.25:4 G4/0.25:3 B4/0.25:2 C5/0.25:1)");
+    checkRule(noteMuffledEarly, "R: @70 C5/3.5 r/0.5 // R: r/3 (B4/0.5:2 C5/0.5:1)");
   });
 
   test("two harps are two players", () => {
