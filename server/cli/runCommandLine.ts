@@ -11,12 +11,25 @@ import { commandHelp, generalHelp } from "./help.ts";
 import { lsp } from "./lsp.ts";
 import { merge } from "./merge.ts";
 import { passages } from "./passages.ts";
+import { report } from "./report.ts";
 import { rules } from "./rules.ts";
 import type { Terminal } from "./terminal.ts";
 import { view } from "./view.ts";
 import { watch } from "./watch.ts";
 
-const commands: readonly Command[] = [check, merge, finger, passages, compare, harp, watch, view, rules, lsp];
+const commands: readonly Command[] = [
+  check,
+  merge,
+  finger,
+  passages,
+  compare,
+  report,
+  harp,
+  watch,
+  view,
+  rules,
+  lsp,
+];
 
 /** Runs one call of the command line: everything after `placewright`. Never throws for what a user did. */
 export async function runCommandLine(args: readonly string[], terminal: Terminal): Promise<ExitCode> {

@@ -168,6 +168,11 @@ function withRoom(picture: string, behind: string, over: string, all: readonly B
   const svg = picture
     .replace(/<style[\s\S]*?<\/style>/g, "")
     .replace(/<desc>[\s\S]*?<\/desc>|<title[\s\S]*?<\/title>/g, "")
+    // The inner picture keeps its size and its place when the outer one gets more room.
+    .replace(
+      '<svg class="definition-scale"',
+      `<svg class="definition-scale" width="${width}" height="${height}"`,
+    )
     .replace(/(<g class="page-margin"[^>]*>)/, `$1${behind}`)
     .replace(/<\/g><\/svg><\/svg>\s*$/, `${over}</g></svg></svg>`)
     .replace(
@@ -185,7 +190,8 @@ function numbers(text: string | undefined): number[] {
 
 /** What pictures need of their page's style sheet. Print is black: what colour says, shape says too. */
 export const engravedCss = `
-.engraved { display: block; overflow: visible; }
+.engraved { display: block; }
+.engraved, .engraved svg { overflow: visible; }
 .engraved ellipse, .engraved path, .engraved polygon, .engraved polyline, .engraved rect { stroke: currentColor; }
 .engraved g.ending, .engraved g.fing, .engraved g.reh, .engraved g.tempo { font-weight: bold; }
 .engraved g.dir, .engraved g.dynam, .engraved g.mNum { font-style: italic; }
