@@ -22,12 +22,24 @@ export interface LevelFacts {
   readonly tempo: { readonly slowest: number; readonly fastest: number; readonly stated: boolean };
   readonly hands: readonly HandFacts[];
   readonly register: Register;
+  /** Of a lever harp whose tuning the settings tell; undefined on another. Repeats count as often as they are played. */
+  readonly levers: LeverFacts | undefined;
   /** How often both hands need the eyes at once. */
   readonly bothHandsLook: number;
   /** Bars in which both hands play, and those of them in which each has an onset that the other has not. */
   readonly rhythm: { readonly bars: number; readonly independentBars: number };
   /** The name of the first level of the settings whose limits all hold; undefined when there is none. */
   readonly label: string | undefined;
+}
+
+/** What the levers ask for. */
+export interface LeverFacts {
+  /** How often one is moved during the piece. */
+  readonly changes: number;
+  /** The least time between two notes of a string whose lever is moved between them; undefined when none is. */
+  readonly shortest: { readonly milliseconds: number; readonly bar: string } | undefined;
+  /** How many of the changes the left hand has no time for. */
+  readonly withoutTime: number;
 }
 
 /** The facts of one hand. */
@@ -83,6 +95,7 @@ export function levelFacts(analysis: Analysis): LevelFacts | undefined {
     },
     hands: hands.map((written, i) => handFacts(written, solutions[i]!)),
     register: registerOf(hands),
+    levers: leverFacts(analysis),
     bothHandsLook: sum(solutions, ({ placings }) => placings.filter(isGlance).length),
     rhythm: rhythmOf(hands.map(({ line }) => line)),
   };
@@ -129,6 +142,18 @@ function registerOf(hands: readonly WrittenHand[]): Register {
     highest = Math.max(highest, notes[notes.length - 1]!.string);
   }
   return { lowest: stringName(lowest), highest: stringName(highest), strings: highest - lowest + 1 };
+}
+
+function leverFacts({ levers }: Analysis): LeverFacts | undefined {
+  if (!levers) return undefined;
+  let shortest: LeverFacts["shortest"];
+  for (const { need } of levers.changes) {
+    const milliseconds = Math.round((need.next.atMicros - need.last.atMicros) / 1000);
+    if (!shortest || milliseconds < shortest.milliseconds)
+      shortest = { milliseconds, bar: need.next.entry.note.measure.number };
+  }
+  const withoutTime = levers.changes.filter(({ atMicros }) => atMicros === undefined).length;
+  return { changes: levers.changes.length, shortest, withoutTime };
 }
 
 function widest(written: WrittenHand, { placings }: Solution, kind: WidthKind): Width | undefined {

@@ -19,6 +19,7 @@ export const greatestFacts = {
   independentBars: "Bars in which each hand has a rhythm of its own.",
   strings: "Strings from the lowest to the highest that is played.",
   harmonics: "Harmonics.",
+  leverChanges: "Levers moved during the piece, where the settings tell the harp and its tuning.",
   tempo: "The fastest tempo, in quarter notes a minute.",
   bars: "Bars.",
 } as const;
@@ -69,6 +70,8 @@ function greatest(facts: Omit<LevelFacts, "label">, name: GreatestFact): number 
       return facts.register.strings;
     case "harmonics":
       return total(({ harmonics }) => harmonics);
+    case "leverChanges":
+      return facts.levers?.changes ?? 0;
     case "tempo":
       return facts.tempo.fastest;
     case "bars":

@@ -1,21 +1,14 @@
 import { intervalName } from "../score/pitch.ts";
 import { stopOnPain } from "./cautions.ts";
-import type { HandFacts, LevelFacts, Width } from "./level.ts";
+import type { HandFacts, LevelFacts, LeverFacts, Width } from "./level.ts";
 import { counted } from "./words.ts";
 
 /** The facts as a small table for people, a line each, with the caution that always holds as its last line. */
 export function levelText(facts: LevelFacts): string {
-  const rows = levelRows(facts);
-  const width = Math.max(...rows.map(([name]) => name.length));
-  return `${[...rows.map(([name, value]) => `  ${name.padEnd(width)}  ${value}`), `  ${stopOnPain}`].join("\n")}\n`;
-}
-
-/** The facts in words, each with its name. The caution that always holds goes with them. */
-export function levelRows(facts: LevelFacts): readonly (readonly [name: string, value: string])[] {
   const { hands, tempo, rhythm, register } = facts;
   const each = (value: (hand: HandFacts) => string): string =>
     hands.map((hand) => `${hand.hand} ${value(hand)}`).join("; ");
-  return [
+  const rows: readonly (readonly [name: string, value: string])[] = [
     ...(facts.label === undefined ? [] : [["level", facts.label] as const]),
     [
       "notes",
@@ -34,7 +27,16 @@ export function levelRows(facts: LevelFacts): readonly (readonly [name: string, 
     ["independent rhythms", `${rhythm.independentBars} of ${counted(rhythm.bars, "bar")} with both hands`],
     ["register", `${register.lowest} to ${register.highest}, ${counted(register.strings, "string")}`],
     ["harmonics", each(({ harmonics }) => String(harmonics))],
+    ...(facts.levers ? [["lever changes", leversText(facts.levers)] as const] : []),
   ];
+  const width = Math.max(...rows.map(([name]) => name.length));
+  return `${[...rows.map(([name, value]) => `  ${name.padEnd(width)}  ${value}`), `  ${stopOnPain}`].join("\n")}\n`;
+}
+
+function leversText({ changes, shortest, withoutTime }: LeverFacts): string {
+  if (!shortest) return "none";
+  const late = withoutTime > 0 ? `, ${withoutTime} without time` : "";
+  return `${changes}, the least time ${(shortest.milliseconds / 1000).toFixed(2)} s (bar ${shortest.bar})${late}`;
 }
 
 function tempoText({ slowest, fastest, stated }: LevelFacts["tempo"]): string {

@@ -1,4 +1,6 @@
 import { describe, expect, test } from "vitest";
+import { harpPreset } from "../../shared/harp/instruments.ts";
+import { openTuning } from "../../shared/harp/tunings.ts";
 import { analyse } from "../../shared/service/analyse.ts";
 import { stopOnPain } from "../../shared/service/cautions.ts";
 import { type LevelFacts, levelFacts } from "../../shared/service/level.ts";
@@ -76,6 +78,19 @@ describe("the facts of a fingered piece", () => {
     const leaps = facts("R: C4:2/1 r/1/2 C6:2/1/2 r/2 // L: C3:2/1 r/1/2 C2:2/1/2 r/2");
     expect(leaps.bothHandsLook).toBe(1);
     expect(facts("R: C4:2/1 C6:2/1 r/2 // L: C3:2/4").bothHandsLook).toBe(0);
+  });
+
+  test("levers, on a lever harp whose tuning is told", () => {
+    const settings = { instrument: { harp: harpPreset("lever-34")!, open: openTuning("C")! } };
+    const moved = facts("F4/4 | G4/4 | F#4/4 | F4/1 G4/3", settings);
+    // F4 rings for two bars before its lever goes up, and for one before it goes down.
+    expect(moved.levers).toEqual({ changes: 2, shortest: { milliseconds: 2400, bar: "4" }, withoutTime: 0 });
+    expect(levelText(moved)).toMatch(/^ {2}lever changes +2, the least time 2\.40 s \(bar 4\)$/m);
+    expect(facts("F4/4", settings).levers).toEqual({ changes: 0, shortest: undefined, withoutTime: 0 });
+    expect(facts("F4/4 | F#4/4").levers).toBeUndefined();
+    const levels = [{ name: "one lever", atMost: { leverChanges: 1 } }, { name: "more" }];
+    expect(facts("F4/4 | F#4/4", { ...settings, levels }).label).toBe("one lever");
+    expect(facts("F4/4 | F#4/4 | F4/4", { ...settings, levels }).label).toBe("more");
   });
 
   test("without a harp, or a note, there are none", () => {

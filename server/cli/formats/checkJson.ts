@@ -4,10 +4,11 @@ import type { CheckedFile } from "./checked.ts";
 import type { CheckReport, ReportOptions } from "./checkReport.ts";
 
 /** The facts of a score's level, every key always there, and the caution that goes with reaches and speeds. */
-function levelJson({ label, hands, ...facts }: LevelFacts): object {
+function levelJson({ label, hands, levers, ...facts }: LevelFacts): object {
   return {
     label: label ?? null,
     ...facts,
+    levers: levers ? { ...levers, shortest: levers.shortest ?? null } : null,
     hands: hands.map(({ widest, connectedShare, shortestReplacing, ...hand }) => ({
       ...hand,
       widest: {
