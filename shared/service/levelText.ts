@@ -5,10 +5,17 @@ import { counted } from "./words.ts";
 
 /** The facts as a small table for people, a line each, with the caution that always holds as its last line. */
 export function levelText(facts: LevelFacts): string {
+  const rows = levelRows(facts);
+  const width = Math.max(...rows.map(([name]) => name.length));
+  return `${[...rows.map(([name, value]) => `  ${name.padEnd(width)}  ${value}`), `  ${stopOnPain}`].join("\n")}\n`;
+}
+
+/** The facts in words, each with its name. The caution that always holds goes with them. */
+export function levelRows(facts: LevelFacts): readonly (readonly [name: string, value: string])[] {
   const { hands, tempo, rhythm, register } = facts;
   const each = (value: (hand: HandFacts) => string): string =>
     hands.map((hand) => `${hand.hand} ${value(hand)}`).join("; ");
-  const rows: readonly (readonly [name: string, value: string])[] = [
+  return [
     ...(facts.label === undefined ? [] : [["level", facts.label] as const]),
     [
       "notes",
@@ -29,8 +36,6 @@ export function levelText(facts: LevelFacts): string {
     ["harmonics", each(({ harmonics }) => String(harmonics))],
     ...(facts.levers ? [["lever changes", leversText(facts.levers)] as const] : []),
   ];
-  const width = Math.max(...rows.map(([name]) => name.length));
-  return `${[...rows.map(([name, value]) => `  ${name.padEnd(width)}  ${value}`), `  ${stopOnPain}`].join("\n")}\n`;
 }
 
 function leversText({ changes, shortest, withoutTime }: LeverFacts): string {
