@@ -1,7 +1,6 @@
 import { Worker } from "node:worker_threads";
-import type { Edit } from "../../shared/text/edits.ts";
 import { InputError } from "../../shared/text/problem.ts";
-import { type Answer, type Question, type Stage, threadMark } from "./threadWork.ts";
+import { type Answer, type FoundEdits, type Question, type Stage, threadMark } from "./threadWork.ts";
 
 /** What whoever asked for edits sees of the work, and can do about it. */
 export interface EditWork {
@@ -14,7 +13,7 @@ export interface EditWork {
 interface Job {
   readonly question: Question;
   readonly work: EditWork;
-  resolve(edits: readonly Edit[] | undefined): void;
+  resolve(found: FoundEdits | undefined): void;
   reject(error: Error): void;
 }
 
@@ -48,7 +47,7 @@ export class EditThread {
    * @returns the edits, which change nothing but fingering and brackets; undefined when the work was called off.
    * @throws InputError when there is nothing to do it with, or when something else would change.
    */
-  run(question: Question, work: EditWork): Promise<readonly Edit[] | undefined> {
+  run(question: Question, work: EditWork): Promise<FoundEdits | undefined> {
     return new Promise((resolve, reject) => {
       const job: Job = { question, work, resolve, reject };
       work.onCancelled(() => this.#callOff(job));
@@ -115,7 +114,7 @@ export class EditThread {
 }
 
 function answer(job: Job, message: Answer): void {
-  if ("edits" in message) job.resolve(message.edits);
+  if ("edits" in message) job.resolve(message);
   else if ("refused" in message) job.reject(new InputError(message.refused));
   else job.reject(new Error("trouble" in message ? message.trouble : "the thread answered something else"));
 }

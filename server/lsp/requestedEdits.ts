@@ -18,6 +18,8 @@ import type { Work } from "./threadWork.ts";
 export interface RequestedEdits {
   readonly document: OpenDocument;
   readonly edits: readonly Edit[];
+  /** What a person is told with them. */
+  readonly remark?: string;
 }
 
 /** For an editor that neither sees the work nor can call it off. */
@@ -44,7 +46,8 @@ export async function fixEdits(
   const document = state.documentAt(request.uri, request.version);
   const wanted = fixOf(state, request);
   const { finding, fix } = request;
-  if (document.text.length < longText) return guarded(document, wanted.edits());
+  if (document.text.length < longText)
+    return { ...guarded(document, wanted.edits()), remark: wanted.remark?.() };
   return foundBeside(state, document, { does: "fix", finding, fix }, work);
 }
 
@@ -79,7 +82,7 @@ async function foundBeside(
   const found = await state.editThread.run({ uri, text, settings, work: edits }, work);
   if (!found)
     throw new ResponseError(LSPErrorCodes.RequestCancelled, "It was called off; nothing was changed.");
-  return { document: state.documentAt(uri, version), edits: found };
+  return { document: state.documentAt(uri, version), ...found };
 }
 
 /** @throws GuardError when the edits would change anything else. */

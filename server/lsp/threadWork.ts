@@ -43,9 +43,15 @@ export type Question = ScoreText & { readonly work: Work };
 /** What comes of work: findings, edits, or why not. `refused` says what a person can do about it. */
 export type Answer =
   | { readonly found: Found }
-  | { readonly edits: readonly Edit[] }
+  | FoundEdits
   | { readonly refused: string }
   | { readonly trouble: string };
+
+/** The edits that were asked for, and what a person is told with them. */
+export interface FoundEdits {
+  readonly edits: readonly Edit[];
+  readonly remark?: string;
+}
 
 /** Sent before the answer, once or several times. */
 export interface Stage {
@@ -80,20 +86,23 @@ function answerTo(question: Question, memory: AnalysisMemory, tell: (stage: stri
     tell("reading the score");
     const analysis = analyse(text, settings, memory);
     tell(work.does === "finger" ? "looking for the best fingering" : "looking for the repair");
-    const edits = editsFor(analysis, work);
+    const found = editsFor(analysis, work);
     tell("making sure that nothing else changes");
-    guardedText(text, edits);
-    return { edits };
+    guardedText(text, found.edits);
+    return found;
   } catch (error) {
     if (error instanceof InputError) return { refused: error.message };
     return { trouble: error instanceof Error ? (error.stack ?? error.message) : String(error) };
   }
 }
 
-function editsFor(analysis: Analysis, work: Exclude<Work, { does: "find" }>): readonly Edit[] {
-  if (work.does === "fixAll") return fixAll(analysis, work.choice);
-  if (work.does === "fix") return analysis.findings[work.finding]!.fixes[work.fix]!.edits();
-  return fingerAt(analysis, work.offset, work.scope, work.mode);
+function editsFor(analysis: Analysis, work: Exclude<Work, { does: "find" }>): FoundEdits {
+  if (work.does === "fixAll") return { edits: fixAll(analysis, work.choice) };
+  if (work.does === "fix") {
+    const fix = analysis.findings[work.finding]!.fixes[work.fix]!;
+    return { edits: fix.edits(), remark: fix.remark?.() };
+  }
+  return { edits: fingerAt(analysis, work.offset, work.scope, work.mode) };
 }
 
 /** So many documents are being typed in at a time, at most. */

@@ -25,6 +25,8 @@ export interface FixKind {
 export interface Fix extends FixKind {
   /** Found when asked for: some need a search. Empty when nothing is to be changed. */
   edits(): readonly Edit[];
+  /** What a person is told with it, in a sentence: what it costs, say. It may need the search of `edits`. */
+  remark?(): string;
 }
 
 /** Another place that a finding speaks of. */

@@ -53,9 +53,9 @@ test("the built bundle finds in its thread the edits that are found without one"
   const text = demoText("millrace-reel");
   const work = watched();
   const asked = { does: "finger", offset: 0, scope: "score", mode: "keep" } as const;
-  const edits = await thread.run({ uri: "file:///a", text, settings: {}, work: asked }, work);
-  expect(edits!.length).toBeGreaterThan(100);
-  expect(edits).toEqual(fingerAt(analyse(text), 0, "score", "keep"));
+  const found = await thread.run({ uri: "file:///a", text, settings: {}, work: asked }, work);
+  expect(found!.edits.length).toBeGreaterThan(100);
+  expect(found!.edits).toEqual(fingerAt(analyse(text), 0, "score", "keep"));
   expect(work.stages).toEqual([
     "reading the score",
     "looking for the best fingering",
@@ -80,7 +80,7 @@ test("what is called off ends although it never would, and the next command is d
   endless.end();
   const [first, second, third] = await Promise.all(answers);
   expect([first, second]).toEqual([undefined, undefined]);
-  expect(third![0]!.text).toBe("last");
+  expect(third!.edits[0]!.text).toBe("last");
   expect(queued.stages).toEqual([]);
 });
 

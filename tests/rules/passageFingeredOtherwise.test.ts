@@ -162,6 +162,14 @@ describe("passage-fingered-otherwise", () => {
     expect(first?.fixes.map(({ title }) => title)).toEqual([there, here, best]);
     const told = ({ findings }: Analysis): string[] =>
       findings.filter(({ severity }) => severity !== "info").map(({ message }) => message);
+    const remarks = first!.fixes.map((fix) => fix.remark?.());
+    expect(remarks).toEqual([
+      undefined,
+      undefined,
+      expect.stringMatching(
+        /^Fingered alike, these places cost (no|at most \d+(\.\d+)?) more than each by itself\.$/,
+      ),
+    ]);
     const messages = told(analysis).slice(1);
     for (const fix of first!.fixes) {
       checkFix(analysis, passageFingeredOtherwise, first!, fix);

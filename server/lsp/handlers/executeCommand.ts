@@ -63,7 +63,7 @@ export async function executeCommand(
   const work = await client.begin(label, params, token);
   try {
     refuseIfCancelled(work, label);
-    const { document, edits } = await find(work);
+    const { document, edits, remark } = await find(work);
     refuseIfCancelled(work, label);
     if (!state.features.appliesEdits) {
       throw new ResponseError(
@@ -81,6 +81,7 @@ export async function executeCommand(
     const { applied, failureReason } = await client.applyEdit({ label, edit });
     if (!applied)
       client.tell(`${label}: the editor did not apply it${failureReason ? `: ${failureReason}` : "."}`);
+    else if (remark) client.tell(remark);
     return { applied, edits: edits.length };
   } finally {
     work.done();

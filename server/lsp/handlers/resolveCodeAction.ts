@@ -39,8 +39,9 @@ export async function resolveCodeAction(
     return { ...action, edit: acceptanceEdit(state, acceptance) };
   }
   const onCancelled: EditWork["onCancelled"] = (end) => void token.onCancellationRequested(end);
-  const { document, edits } = await requested(state, action.data, { ...unseenWork, onCancelled });
+  const { document, edits, remark } = await requested(state, action.data, { ...unseenWork, onCancelled });
   if (edits.length === 0) tell(nothingToChange(action.title));
+  else if (remark) tell(remark);
   return { ...action, edit: toWorkspaceEdit(document, edits, state.features) };
 }
 

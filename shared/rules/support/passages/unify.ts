@@ -1,4 +1,4 @@
-import { fingerHands } from "../../../fingering/fingerHands.ts";
+import { fingerHands, type HandsFingered } from "../../../fingering/fingerHands.ts";
 import type { Tie } from "../../../fingering/tied.ts";
 import type { Keep, WrittenHand } from "../../../fingering/written.ts";
 import { tiesOf } from "../../../passages/ties.ts";
@@ -48,7 +48,16 @@ export function unifyFixes(input: RuleInput, disagreement: Disagreement, kinds: 
   }
   const ties = kinds.best ? tiesFor(input, disagreement) : undefined;
   if (kinds.best && ties) {
-    fixes.push({ ...kinds.best, edits: () => bestForAll(input, disagreement, ties) });
+    let known: HandsFingered | undefined;
+    const found = (): HandsFingered => {
+      known ??= bestForAll(input, disagreement, ties);
+      return known;
+    };
+    fixes.push({
+      ...kinds.best,
+      edits: () => printed(input, disagreement, found()),
+      remark: () => costOfLikeness(found()),
+    });
   }
   return fixes;
 }
@@ -66,17 +75,24 @@ function tiesFor(input: RuleInput, { passage, regions, all }: Disagreement): Tie
   return regions.every((region) => eventsOf(passage, first!.index, region).every(isTied)) ? ties : undefined;
 }
 
-/**
- * The fingering that costs least in all places together, with what is printed around them as it is. Only printed
- * digits and brackets change.
- */
-function bestForAll(input: RuleInput, { all: places }: Disagreement, ties: readonly Tie[]): Edit[] {
+/** The fingering that costs least in all places together, with what is printed around them as it is. */
+function bestForAll(input: RuleInput, { all: places }: Disagreement, ties: readonly Tie[]): HandsFingered {
   const free = (hand: WrittenHand): PrintedPlace[] => places.filter((place) => place.hand === hand);
   const keep = (hand: WrittenHand): Keep => ({
     fingers: (event) => !free(hand).some((place) => isFree(place, event)),
     placings: (placing) => !free(hand).some((place) => holds(place, placing)),
   });
-  const { solutions } = fingerHands(input.hands, input.weights, keep, ties);
+  return fingerHands(input.hands, input.weights, keep, ties, input.solutions);
+}
+
+function costOfLikeness({ gapMilli }: HandsFingered): string {
+  return gapMilli === 0
+    ? "Fingered alike, these places cost no more than each by itself."
+    : `Fingered alike, these places cost at most ${Number((gapMilli / 1000).toFixed(2))} more than each by itself.`;
+}
+
+/** The edits that print a fingering. Only printed digits and brackets change. */
+function printed(input: RuleInput, { all: places }: Disagreement, { solutions }: HandsFingered): Edit[] {
   return places.flatMap((place) => {
     const solution = solutions[input.hands.indexOf(place.hand)]!;
     const range: EventRange = place.occurrence;
