@@ -11,6 +11,7 @@ import {
 import { entryFor } from "../../shared/service/acceptFindings.ts";
 import { type Analysis, analyse } from "../../shared/service/analyse.ts";
 import { applyEdits } from "../../shared/text/edits.ts";
+import { InputError } from "../../shared/text/problem.ts";
 import { textHash } from "../../shared/text/textHash.ts";
 import { corpusFile, hasCorpus, noCorpus } from "../support/corpus.ts";
 import { demoText } from "../support/demo.ts";
@@ -234,6 +235,30 @@ describe("the file", () => {
           text.slice(inserted),
       ).toBe(before);
       if (before.includes("\r\n")) expect(text.replaceAll("\r\n", "")).not.toContain("\n");
+    }
+  });
+
+  test("no text makes reading it throw; problems and entries lie inside the text, and what is added can be read", () => {
+    const whole = JSON.stringify({ accepted: [scored, { ...scored, ordinal: 2 }] }, undefined, 2);
+    for (let end = 0; end <= whole.length; end += 7) {
+      for (const text of [
+        whole.slice(0, end),
+        whole.slice(end),
+        `${whole.slice(0, end)}"${whole.slice(end)}`,
+      ]) {
+        const { entries, problems } = readAccepted(text);
+        for (const { span } of [...problems, ...entries]) {
+          expect(span.start).toBeGreaterThanOrEqual(0);
+          expect(span.end).toBeLessThanOrEqual(text.length);
+        }
+        try {
+          const after = readAccepted(applyEdits(text, addedEntries(text, [scored])));
+          expect(after.entries.length).toBe(entries.length + 1);
+        } catch (error) {
+          expect(error).toBeInstanceOf(InputError);
+          expect(entries).toEqual([]);
+        }
+      }
     }
   });
 
