@@ -1,6 +1,9 @@
 import { Worker } from "node:worker_threads";
 import { type Answer, type Found, type Question, type ScoreText, threadMark } from "./threadWork.ts";
 
+/** What a reading leaves behind is thrown away at once then, instead of being moved about. */
+const resourceLimits = { maxYoungGenerationSizeMb: 64 };
+
 interface Job extends ScoreText {
   /** A thread that ended over it is started again once. */
   attempts: number;
@@ -79,7 +82,7 @@ export class ReadingThread {
   }
 
   #start(): Worker {
-    const worker = new Worker(this.#file, { workerData: threadMark });
+    const worker = new Worker(this.#file, { workerData: threadMark, resourceLimits });
     // The server ends when its editor is done, whatever is being read.
     worker.unref();
     worker.on("message", (answer: Answer) => {

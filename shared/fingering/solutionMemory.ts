@@ -48,12 +48,12 @@ export class SolutionMemory {
     };
   }
 
-  /** Everything that a search looks at, as numbers: times only as far as they differ from event to event. */
+  /** Everything that a search looks at: times only as far as they differ from event to event. */
   #keyOf(lines: readonly FingeringLine[], weights: Weights): string {
-    const numbers = [this.#tableNumber(weights)];
     const start = Math.min(...lines.map(({ events }) => events[0]?.atMicros ?? Number.POSITIVE_INFINITY));
-    for (const line of lines) addLine(line, start, numbers);
-    return numbers.join();
+    let key = `${this.#tableNumber(weights)}`;
+    for (const line of lines) key += lineKey(line, start);
+    return key;
   }
 
   /** Tables of costs are alike when all their numbers are. */
@@ -78,26 +78,36 @@ const eventMarks = {
   handFreeBefore: 16,
 } satisfies Record<Exclude<keyof FingeringEvent, "strings" | "atMicros">, number>;
 const markNames = Object.keys(eventMarks) as (keyof typeof eventMarks)[];
-const joinedMark = 64;
-const apartMark = 128;
 
-function addLine({ hand, events, locks, jumps }: FingeringLine, start: number, numbers: number[]): void {
-  const placings = locks?.placings ?? [];
-  numbers.push(hand === "right" ? 0 : 1, events.length, placings.length, jumps?.length ?? 0);
-  for (const { first, last } of placings) numbers.push(first, last);
-  for (const { from, to, gapMicros } of jumps ?? []) numbers.push(from, to, gapMicros);
-  let before = start;
-  events.forEach((event, i) => {
-    const { strings, atMicros } = event;
+const known = new WeakMap<FingeringEvent, string>();
+
+/** An event by itself: its marks and its strings. */
+function eventKey(event: FingeringEvent): string {
+  let key = known.get(event);
+  if (key === undefined) {
     let marks = 0;
     for (const name of markNames) if (event[name]) marks += eventMarks[name];
-    const joint = locks?.joined?.[i];
-    if (joint !== undefined) marks += joint ? joinedMark : apartMark;
-    numbers.push(strings.length, atMicros - before, marks);
-    before = atMicros;
+    key = `${marks},${event.strings.join()}`;
+    known.set(event, key);
+  }
+  return key;
+}
+
+function lineKey({ hand, events, locks, jumps }: FingeringLine, start: number): string {
+  let key = hand === "right" ? "r" : "l";
+  for (const { first, last } of locks?.placings ?? []) key += `${first}-${last} `;
+  for (const { from, to, gapMicros } of jumps ?? []) key += `j${from},${to},${gapMicros}`;
+  let before = start;
+  for (let i = 0; i < events.length; i += 1) {
+    const event = events[i]!;
+    const joined = locks?.joined?.[i];
+    key += `;${event.atMicros - before},${eventKey(event)}`;
     const row = locks?.fingers[i];
-    for (let j = 0; j < strings.length; j += 1) numbers.push(strings[j]!, row?.[j] ?? 0);
-  });
+    if (row) for (let j = 0; j < row.length; j += 1) key += row[j] === undefined ? "." : `:${row[j]}`;
+    if (joined !== undefined) key += joined ? "+" : "|";
+    before = event.atMicros;
+  }
+  return key;
 }
 
 /** Answers by their questions, as many as were asked for lately. */

@@ -1,4 +1,4 @@
-import type { Finger, Locks, Solution, TermName } from "../../fingering/model.ts";
+import type { Finger, FingeringEvent, Locks, Solution, TermName } from "../../fingering/model.ts";
 import { solve } from "../../fingering/solve.ts";
 import { isOnePlacing, locksOf, searchLine, type WrittenHand } from "../../fingering/written.ts";
 import type { RuleInput } from "../define.ts";
@@ -65,9 +65,11 @@ export function solveAround(
 ): Solution {
   const from = Math.max(0, range.first - around);
   const to = Math.min(hand.line.events.length - 1, range.last + around);
-  const line = { ...hand.line, events: hand.line.events.slice(from, to + 1) };
-  const { events } = searchLine(line);
-  const sought = { hand: line.hand, events, locks: locksBetween(input, hand, from, to, decisions) };
+  const sought = {
+    hand: hand.hand,
+    events: searchedEvents(hand).slice(from, to + 1),
+    locks: locksBetween(input, hand, from, to, decisions),
+  };
   const find = (): Solution => solve(sought, input.weights);
   const found = input.solutions?.solution(sought, input.weights, find) ?? find();
   const fingers: (readonly (Finger | undefined)[])[] = [];
@@ -95,6 +97,18 @@ export function costs(
     );
 }
 
+const searched = new WeakMap<WrittenHand, readonly FingeringEvent[]>();
+
+/** The hand's events as searches take them; worked out once for a hand. */
+function searchedEvents(hand: WrittenHand): readonly FingeringEvent[] {
+  let events = searched.get(hand);
+  if (!events) {
+    events = searchLine(hand.line).events;
+    searched.set(hand, events);
+  }
+  return events;
+}
+
 const known = new WeakMap<WrittenHand, Locks>();
 
 /** All that is printed, as decisions; worked out once for a hand. */
@@ -114,14 +128,18 @@ function locksBetween(
   to: number,
   decisions: Decisions,
 ): Locks {
-  const isKept = (event: number): boolean =>
-    hand.fingers[event]?.every((_, stringAt) => decisions.fingers(event, stringAt)) ?? false;
-  const fingers = hand.fingers
-    .slice(from, to + 1)
-    .map((row, i) =>
-      row.map((finger, stringAt) => (decisions.fingers(from + i, stringAt) ? finger : undefined)),
+  const fingers: (readonly (Finger | undefined)[])[] = [];
+  const isKept: boolean[] = [];
+  for (let event = from; event <= to; event += 1) {
+    const row = hand.fingers[event]!;
+    const kept = row.every((_, stringAt) => decisions.fingers(event, stringAt));
+    isKept.push(kept);
+    fingers.push(
+      kept ? row : row.map((finger, stringAt) => (decisions.fingers(event, stringAt) ? finger : undefined)),
     );
-  for (const { event, stringAt, finger } of decisions.fixed ?? []) fingers[event - from]![stringAt] = finger;
+  }
+  for (const { event, stringAt, finger } of decisions.fixed ?? [])
+    fingers[event - from] = fingers[event - from]!.with(stringAt, finger);
   const printed = bracketsTouching(input, hand, from, to).filter((placing) => decisions.placings(placing));
   const placings = [...printed, ...(decisions.placed ?? [])]
     .filter(({ first, last }) => first >= from && last <= to)
@@ -130,6 +148,6 @@ function locksBetween(
     .sort((a, b) => a.first - b.first || a.last - b.last);
   const joined = printedLocks(hand)
     .joined?.slice(from, to)
-    .map((apart, i) => (isKept(from + i) && isKept(from + i + 1) ? apart : undefined));
+    .map((apart, i) => (isKept[i] && isKept[i + 1] ? apart : undefined));
   return { fingers, placings, joined };
 }
