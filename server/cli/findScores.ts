@@ -57,8 +57,8 @@ async function scoresAt(path: string, search: Search): Promise<string[]> {
   return found;
 }
 
-/** A shell leaves a pattern as it is when it stands in quotes, and some shells always. */
-function isPattern(path: string): boolean {
+/** A pattern for scores. A shell leaves it as it is when it stands in quotes, and some shells always. */
+export function isPattern(path: string): boolean {
   return picomatch.scan(path).isGlob;
 }
 

@@ -1,3 +1,4 @@
+import { stat } from "node:fs/promises";
 import { type Comfort, comfortFor } from "../../shared/fingering/comfort.ts";
 import type { FingeredHand } from "../../shared/fingering/write.ts";
 import { type Keep, keepAllWithin, keepOutside } from "../../shared/fingering/written.ts";
@@ -15,7 +16,9 @@ import { InputError } from "../../shared/text/problem.ts";
 import { replaceFile } from "../files/replaceFile.ts";
 import type { Arguments } from "./arguments.ts";
 import { readBars } from "./bars.ts";
+import { ProgressLine } from "./checking/progressLine.ts";
 import type { Command, ExitCode } from "./command.ts";
+import { findScores, isPattern } from "./findScores.ts";
 import { checkText } from "./formats/checkText.ts";
 import { fingerExplained } from "./formats/fingerExplained.ts";
 import { fingerJson } from "./formats/fingerJson.ts";
@@ -25,12 +28,12 @@ import type { Terminal } from "./terminal.ts";
 
 export const finger: Command = {
   name: "finger",
-  operands: "FILE",
+  operands: "FILE...",
   summary: "Find the best fingering and write it into the score.",
   description:
     "Fingers a score: finds the cheapest fingering and placings, keeps what is printed and adds the rest. Nothing\n" +
     "else in the file changes. The score goes to standard output unless --out or --write says otherwise; - reads\n" +
-    "standard input.",
+    "standard input. Several scores, or those below a folder, are written back, with a summary at the end.",
   options: {
     out: { value: "FILE", help: "Write into this file." },
     write: { help: "Write back into FILE." },
@@ -50,22 +53,45 @@ export const finger: Command = {
     "placewright finger song.musicxml --out fingered.musicxml",
     "placewright finger song.musicxml --write --bars 9-16 --hand left",
     "placewright finger song.musicxml --fresh --explain",
+    "placewright finger scores --write",
     "placewright finger - < song.musicxml > fingered.musicxml",
   ],
   run,
 };
 
 async function run(args: Arguments, terminal: Terminal): Promise<ExitCode> {
-  const path = onlyFile(args);
+  const [path, ...others] = args.operands;
+  if (path === undefined) throw new InputError("Name a score to finger: placewright finger FILE");
   checkTogether(args, path);
   const settings = new CallSettings(args);
+  if (others.length > 0 || !(await isOneScore(path))) return fingerMany(args, settings, terminal);
+  const { outcome } = await fingerOne(args, path, settings, terminal);
+  return outcome === "failed" ? 2 : 0;
+}
+
+/** What came of one score. */
+interface Fingered {
+  /** `unchanged`: there was nothing to add. */
+  readonly outcome: "fingered" | "unchanged" | "failed";
+  readonly notes: number;
+  readonly placings: number;
+}
+
+const failed: Fingered = { outcome: "failed", notes: 0, placings: 0 };
+
+async function fingerOne(
+  args: Arguments,
+  path: string,
+  settings: CallSettings,
+  terminal: Terminal,
+): Promise<Fingered> {
   const input = await readInput(path, terminal);
   const analysis = analyse(input.text, settings.settingsFor(path));
   if (settings.faulty.length > 0) {
     for (const file of settings.faulty) terminal.err(checkText(file));
-    return 2;
+    return failed;
   }
-  if (!isReadable(analysis, input.name, terminal)) return 2;
+  if (!isReadable(analysis, input.name, terminal)) return failed;
   for (const note of [...input.notes, ...analysis.assumptions])
     terminal.err(`${input.name}: note: ${note}\n`);
 
@@ -80,16 +106,56 @@ async function run(args: Arguments, terminal: Terminal): Promise<ExitCode> {
     terminal.out(fingerExplained(analysis, fingering, (hand) => keptOf(hand, options)));
   }
   sayBeside(input.name, fingering, options, comfortFor(analysis.profile), terminal);
-  return 0;
+  const outcome = fingering.edits.length > 0 ? "fingered" : "unchanged";
+  return { outcome, ...sizeOf(fingering) };
 }
 
-function onlyFile({ operands }: Arguments): string {
-  const [path, second] = operands;
-  if (path === undefined) throw new InputError("Name a score to finger: placewright finger FILE");
-  if (second !== undefined) {
-    throw new InputError(`One score at a time: ${path} or ${second}. Run the command once for each.`);
+/** A folder and a pattern stand for several; what is not there is named by whoever reads it. */
+async function isOneScore(path: string): Promise<boolean> {
+  if (path === standardInput) return true;
+  const nature = await stat(path).catch(() => undefined);
+  return nature ? !nature.isDirectory() : !isPattern(path);
+}
+
+/** Fingers scores one after the other and writes each back. One that cannot be read or written stops no other. */
+async function fingerMany(args: Arguments, settings: CallSettings, terminal: Terminal): Promise<ExitCode> {
+  if (!args.has("write")) {
+    throw new InputError("Several scores can only be written back: add --write.");
   }
-  return path;
+  for (const name of ["bars", "explain", "part"]) {
+    if (args.has(name)) throw new InputError(`--${name} is about one score: name its file alone.`);
+  }
+  const { files, troubles } = await findScores(args.operands);
+  for (const { message } of troubles) terminal.err(`placewright: ${message}\n`);
+  const progress = new ProgressLine(terminal, files.length);
+  const all: Fingered[] = troubles.map(() => failed);
+  for (const [i, path] of files.entries()) {
+    progress.show(i, path);
+    try {
+      all.push(await fingerOne(args, path, settings, terminal));
+    } catch (error) {
+      const what = error instanceof InputError ? error.message : `a fault of its own: ${String(error)}`;
+      terminal.err(`${path}: ${what}\n`);
+      all.push(failed);
+    }
+  }
+  progress.show(files.length);
+  terminal.out(summary(all));
+  return all.some(({ outcome }) => outcome === "failed") ? 2 : 0;
+}
+
+function summary(all: readonly Fingered[]): string {
+  const having = (wanted: Fingered["outcome"]): readonly Fingered[] =>
+    all.filter(({ outcome }) => outcome === wanted);
+  const fingered = having("fingered");
+  const sum = (key: "notes" | "placings"): number => fingered.reduce((total, each) => total + each[key], 0);
+  const [unchanged, broken] = [having("unchanged").length, having("failed").length];
+  const parts = [
+    `${fingered.length} fingered (${counted(sum("notes"), "note")} in ${counted(sum("placings"), "placing")})`,
+    ...(unchanged > 0 ? [`${unchanged} with nothing to add`] : []),
+    ...(broken > 0 ? [`${broken} left as ${broken === 1 ? "it was" : "they were"}`] : []),
+  ];
+  return `${counted(all.length, "score")}: ${parts.join(", ")}.\n`;
 }
 
 function checkTogether(args: Arguments, path: string): void {
@@ -183,7 +249,16 @@ function sayBeside(
 }
 
 /** How much was fingered. The cost is always that of the whole line, as no part of it has one of its own. */
-function extent({ hands, totalMilli, gapMilli }: ScoreFingering): string {
+function extent(fingering: ScoreFingering): string {
+  const { totalMilli, gapMilli } = fingering;
+  const { notes, placings } = sizeOf(fingering);
+  const parts = `${counted(notes, "note")} in ${counted(placings, "placing")}`;
+  const alike =
+    gapMilli > 0 ? `, at most ${unitsText(gapMilli)} of it for fingering alike what comes back` : "";
+  return `${parts}; the whole fingering costs ${unitsText(totalMilli)}${alike}.`;
+}
+
+function sizeOf({ hands }: ScoreFingering): { readonly notes: number; readonly placings: number } {
   let notes = 0;
   let placings = 0;
   for (const { written, solution, range } of hands) {
@@ -191,8 +266,5 @@ function extent({ hands, totalMilli, gapMilli }: ScoreFingering): string {
     notes += solution.fingers.slice(first, last + 1).flat().length;
     placings += solution.placings.filter((each) => each.last >= first && each.first <= last).length;
   }
-  const parts = `${counted(notes, "note")} in ${counted(placings, "placing")}`;
-  const alike =
-    gapMilli > 0 ? `, at most ${unitsText(gapMilli)} of it for fingering alike what comes back` : "";
-  return `${parts}; the whole fingering costs ${unitsText(totalMilli)}${alike}.`;
+  return { notes, placings };
 }

@@ -298,3 +298,33 @@ describe("what cannot be fingered", () => {
     expect(err).toMatch(/^placewright: There is no file or folder .*none\.musicxml\. Check the name\.\n$/);
   });
 });
+
+describe("several scores", () => {
+  test("are written back, with a summary; one that cannot be read stops no other", async () => {
+    const folder = temporaryFolder();
+    const write = (name: string, text: string): void => writeFileSync(join(folder, name), text);
+    write("a.musicxml", scale);
+    write("b.musicxml", "<score-part");
+    write("c.musicxml", tinyScore("(C4:4 D4:3 E4:2 F4:1)").text);
+    const { code, out, err } = await placewright(["finger", folder, "--write"]);
+    expect({ code, out }).toEqual({
+      code: 2,
+      out: "3 scores: 1 fingered (8 notes in 2 placings), 1 with nothing to add, 1 left as it was.\n",
+    });
+    expect(fingersIn(readFileSync(join(folder, "a.musicxml"), "utf8"))).toHaveLength(8);
+    expect(readFileSync(join(folder, "b.musicxml"), "utf8")).toBe("<score-part");
+    expect(err).toContain("b.musicxml:1:");
+    expect(err).toContain(stopOnPain);
+    const again = await placewright(["finger", join(folder, "[ac].musicxml"), "--write"]);
+    expect(again).toMatchObject({ code: 0, out: expect.stringContaining("2 with nothing to add") });
+  });
+
+  test.each([[[]], [["--write", "--bars", "1"]], [["--write", "--explain"]]])(
+    "%s is told to be wrong",
+    async (more) => {
+      const { code, out, err } = await placewright(["finger", "a.musicxml", "b.musicxml", ...more]);
+      expect({ code, out }).toEqual({ code: 2, out: "" });
+      expect(err).toMatch(/add --write|is about one score/);
+    },
+  );
+});

@@ -74,7 +74,7 @@ describe("a wrong call ends with 2 and says what would be right", () => {
     [["finger", "a.musicxml", "--write=yes"], "--write takes no value."],
     [["check"], "Name a file or a folder to check"],
     [["finger"], "Name a score to finger"],
-    [["finger", "a.musicxml", "b.musicxml"], "One score at a time"],
+    [["finger", "a.musicxml", "b.musicxml"], "add --write"],
     [["finger", "a.musicxml", "--write", "--out", "b.musicxml"], "choose one place to write to"],
     [["finger", "a.musicxml", "--keep", "--fresh"], "Choose one"],
     [["finger", "-", "--write"], "standard input cannot be written back to"],
