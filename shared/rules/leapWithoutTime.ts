@@ -27,7 +27,7 @@ export const leapWithoutTime = defineRule({
         const others = passage.filter((leap) => leap !== worst);
         report({
           span: placeOfNote(hand.line.events[worst.event]!.notes[0]!),
-          severity: oneStaff ? "info" : severityOf(input, worst),
+          severity: oneStaff ? "info" : severityOf(input, hand, worst),
           message: messageOf(input, hand, worst, others.length),
           at: { hand, event: worst.event },
           related: others.map(({ event, steps }) => ({
@@ -84,27 +84,27 @@ function passagesOf(leaps: readonly Leap[]): Leap[][] {
   return passages;
 }
 
-function severityOf(input: RuleInput, { micros }: Leap): Severity {
-  return micros < input.weights.hardLimits.separateMicros && isTempoKnown(input) ? "error" : "warning";
+/** It can be played all the same where the other hand is free to take a note. */
+function severityOf(input: RuleInput, hand: WrittenHand, leap: Leap): Severity {
+  const isTooFast = leap.micros < input.weights.hardLimits.separateMicros && isTempoKnown(input);
+  return isTooFast && !isOtherFree(input, hand, leap) ? "error" : "warning";
 }
 
-function messageOf(
-  input: RuleInput,
-  hand: WrittenHand,
-  { event, steps, micros }: Leap,
-  others: number,
-): string {
-  const { events } = hand.line;
-  const from = eventName(hand, event - 1);
-  const to = eventName(hand, event);
-  const time = secondsWords(input, micros);
-  const more = others > 0 ? `, and ${others} more ${others === 1 ? "leap" : "leaps"} near it` : "";
+function isOtherFree(input: RuleInput, hand: WrittenHand, { event }: Leap): boolean {
   const other = input.hands.find((candidate) => candidate !== hand);
-  const { atMicros } = events[event]!;
-  const free = other
-    ? isSilentBetween(other, events[event - 1]!.atMicros, atMicros + input.weights.hardLimits.separateMicros)
-    : input.harp.staves.length > 1;
+  if (!other) return input.harp.staves.length > 1;
+  const { events } = hand.line;
+  const from = events[event - 1]!.atMicros;
+  return isSilentBetween(other, from, events[event]!.atMicros + input.weights.hardLimits.separateMicros);
+}
+
+function messageOf(input: RuleInput, hand: WrittenHand, leap: Leap, others: number): string {
+  const from = eventName(hand, leap.event - 1);
+  const to = eventName(hand, leap.event);
+  const time = secondsWords(input, leap.micros);
+  const more = others > 0 ? `, and ${others} more ${others === 1 ? "leap" : "leaps"} near it` : "";
   const otherName = hand.hand === "right" ? "left" : "right";
-  const advice = free ? ` The ${otherName} hand is free here and may take one of the notes.` : "";
-  return `From ${from} to ${to} is ${intervalWords(steps)}, with ${time} to get there${more}.${advice}`;
+  const isFree = isOtherFree(input, hand, leap);
+  const advice = isFree ? ` The ${otherName} hand is free here and may take one of the notes.` : "";
+  return `From ${from} to ${to} is ${intervalWords(leap.steps)}, with ${time} to get there${more}.${advice}`;
 }

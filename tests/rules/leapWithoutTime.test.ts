@@ -21,7 +21,11 @@ describe("leap-without-time", () => {
     });
   });
 
-  test("it says when the other hand is free", () => {
+  test("it says when the other hand is free, and then it can be played after all", () => {
+    checkRule(leapWithoutTime, "R: @120 C4/0.25 [C6/0.25] r/3.5 // L: r/2 C3/2", {
+      severity: "warning",
+      message: "The left hand is free here",
+    });
     checkRule(leapWithoutTime, "R: @120 C4/0.5 [C6/0.5] r/3 // L: r/2 C3/2", {
       message: "The left hand is free here and may take one of the notes.",
     });
