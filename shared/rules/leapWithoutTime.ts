@@ -19,11 +19,14 @@ export const leapWithoutTime = defineRule({
   fixes: [],
   check(input, report) {
     if (isForTwoHarps(input.harp)) return;
+    const { separateMicros } = input.weights.hardLimits;
     // A staff by itself may be meant for both hands.
     const oneStaff = input.harp.staves.length === 1 && input.harp.exceptions.size === 0;
     for (const hand of input.hands) {
       for (const passage of passagesOf(leapsOf(input, hand))) {
-        const worst = passage.reduce((a, b) => (b.micros < a.micros ? b : a));
+        const rank = (leap: Leap): number =>
+          leap.micros - (severityOf(input, hand, leap) === "error" ? separateMicros : 0);
+        const worst = passage.reduce((a, b) => (rank(b) < rank(a) ? b : a));
         const others = passage.filter((leap) => leap !== worst);
         report({
           span: placeOfNote(hand.line.events[worst.event]!.notes[0]!),

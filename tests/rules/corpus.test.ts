@@ -48,7 +48,7 @@ describe.skipIf(files.length === 0)("scores from many hands (skipped without ../
           expect(span.end, about).toBeLessThanOrEqual(text.length);
         }
         expect(text.slice(finding.span.start, finding.span.end), about).toMatch(
-          /^<(fingering|bracket|note|words|text|score-instrument)\b/,
+          /^<(fingering|bracket|note|words|text|score-instrument|harp-pedals)\b/,
         );
         for (const fix of finding.fixes) {
           own += 1;
