@@ -81,7 +81,12 @@ describe("the short notation", () => {
     expect(notes.filter(({ marks }) => marks.nonArpeggio)).toHaveLength(2);
     const of = (letter: string): object[] =>
       notes.filter(({ pitch }) => pitch.letter === letter).map(({ marks }) => marks);
-    expect(of("D")).toEqual([{ trill: true }, { tremolo: "single" }, { harmonic: true }, { slideStart: true }]);
+    expect(of("D")).toEqual([
+      { trill: true },
+      { tremolo: "single" },
+      { harmonic: true },
+      { slideStart: true },
+    ]);
     expect(of("F")).toEqual([{ fermata: true, staccato: true }]);
     expect(notes.filter(({ marks }) => marks.slideStop)).toHaveLength(1);
     expect(notes.filter(({ cue }) => cue).map(({ pitch }) => pitch.letter)).toEqual(["G"]);
