@@ -18,7 +18,7 @@ await build({
   format: "esm",
   mainFields: ["module", "main"],
   // They load WebAssembly from beside themselves.
-  external: ["libxml2-wasm", "verovio"],
+  external: ["libxml2-wasm", "verovio", "playwright-core"],
   // All such programs and what they import lie two folders deep.
   define: { "import.meta.dirname": JSON.stringify(join(root, program, "..")) },
   logLevel: "warning",

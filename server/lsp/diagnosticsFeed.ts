@@ -9,7 +9,7 @@ import type { Found } from "./threadWork.ts";
 import type { StoredFindings } from "./workspaceScores.ts";
 
 /** How long to wait for the next keystroke before reading the text, in milliseconds. */
-export const quietMs = 30;
+export const quietMs = 20;
 
 /** What the feed needs of the connection. */
 export interface FeedOutput {

@@ -1,13 +1,39 @@
 import { Worker } from "node:worker_threads";
-import { type Answer, type Found, type Question, type ScoreText, threadMark } from "./threadWork.ts";
+import type { Solution } from "../../shared/fingering/model.ts";
+import {
+  type Answer,
+  type Found,
+  type Question,
+  type ScoreText,
+  threadMark,
+  type Work,
+} from "./threadWork.ts";
 
 /** What a reading leaves behind is thrown away at once then, instead of being moved about. */
 const resourceLimits = { maxYoungGenerationSizeMb: 64 };
 
-interface Job extends ScoreText {
+/** What a thread is for, and what it takes from the answers. */
+export interface Reader<T> {
+  readonly work: Work;
+  readonly resultOf: (answer: Answer) => T | undefined;
+}
+
+/** Finds what there is to say about texts. */
+export const finding: Reader<Found> = {
+  work: { does: "find" },
+  resultOf: (answer) => ("found" in answer ? answer.found : undefined),
+};
+
+/** Searches for the fingering that is proposed beside a score. */
+export const proposing: Reader<readonly Solution[]> = {
+  work: { does: "propose" },
+  resultOf: (answer) => ("proposals" in answer ? answer.proposals : undefined),
+};
+
+interface Job<T> extends ScoreText {
   /** A thread that ended over it is started again once. */
   attempts: number;
-  resolve(found: Found | undefined): void;
+  resolve(found: T | undefined): void;
   reject(error: Error): void;
 }
 
@@ -16,20 +42,23 @@ interface Job extends ScoreText {
  * document that was asked about last comes first. A thread that ends, for whatever reason, is started again; one that
  * has nothing to do is ended, as it holds much memory.
  */
-export class ReadingThread {
+export class ReadingThread<T = Found> {
   readonly #file: string;
-  readonly #waiting = new Map<string, Job>();
+  readonly #reader: Reader<T>;
+  readonly #waiting = new Map<string, Job<T>>();
   #worker: Worker | undefined;
-  #current: Job | undefined;
+  #current: Job<T> | undefined;
   readonly #idleMs: number;
   #idle: NodeJS.Timeout | undefined;
 
   /**
    * @param file   of the bundle that calls `runWorkThread` when it is loaded in a thread.
+   * @param reader what it is for.
    * @param idleMs how long a thread waits for something to do.
    */
-  constructor(file: string, idleMs = 30_000) {
+  constructor(file: string, reader: Reader<T>, idleMs = 30_000) {
     this.#file = file;
+    this.#reader = reader;
     this.#idleMs = idleMs;
   }
 
@@ -42,7 +71,7 @@ export class ReadingThread {
    * @returns undefined when a newer text of the same document came before its turn.
    * @throws Error when reading it failed, or ended the thread twice.
    */
-  read(score: ScoreText): Promise<Found | undefined> {
+  read(score: ScoreText): Promise<T | undefined> {
     this.forget(score.uri);
     return new Promise((resolve, reject) => {
       this.#waiting.set(score.uri, { ...score, attempts: 0, resolve, reject });
@@ -73,12 +102,12 @@ export class ReadingThread {
     this.#worker = undefined;
   }
 
-  #ask(job: Job): void {
+  #ask(job: Job<T>): void {
     this.#current = job;
     job.attempts += 1;
     const { uri, text, settings } = job;
     this.#worker ??= this.#start();
-    this.#worker.postMessage({ uri, text, settings, work: { does: "find" } } satisfies Question);
+    this.#worker.postMessage({ uri, text, settings, work: this.#reader.work } satisfies Question);
   }
 
   #start(): Worker {
@@ -88,7 +117,8 @@ export class ReadingThread {
     worker.on("message", (answer: Answer) => {
       const job = this.#current;
       this.#current = undefined;
-      if ("found" in answer) job?.resolve(answer.found);
+      const result = this.#reader.resultOf(answer);
+      if (result !== undefined) job?.resolve(result);
       else
         job?.reject(new Error("trouble" in answer ? answer.trouble : "the thread answered something else"));
       this.#next();

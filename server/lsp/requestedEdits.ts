@@ -12,7 +12,7 @@ import type { Analysis } from "../../shared/service/analyse.ts";
 import type { Edit } from "../../shared/text/edits.ts";
 import type { EditWork } from "./editThread.ts";
 import { longText, type OpenDocument, type ServerState } from "./state.ts";
-import type { Work } from "./threadWork.ts";
+import type { EditingWork } from "./threadWork.ts";
 
 /** Edits that change nothing but fingering and brackets, and the document, at the version, that they are for. */
 export interface RequestedEdits {
@@ -74,7 +74,7 @@ export function fixAllEdits(
 async function foundBeside(
   state: ServerState,
   document: OpenDocument,
-  edits: Exclude<Work, { does: "find" }>,
+  edits: EditingWork,
   work: EditWork,
 ): Promise<RequestedEdits> {
   const { uri, version, text, settings } = document;

@@ -2,10 +2,13 @@ import {
   type CodeAction,
   type Connection,
   DidChangeWatchedFilesNotification,
+  type DocumentHighlightParams,
   ErrorCodes,
+  type HoverParams,
   MessageType,
   ResponseError,
   ShowMessageNotification,
+  type TextDocumentPositionParams,
 } from "vscode-languageserver/node";
 import {
   containerRequests,
@@ -46,7 +49,7 @@ import { selectionRange } from "./handlers/selectionRange.ts";
 import { workspaceDiagnostic } from "./handlers/workspaceDiagnostic.ts";
 import { workspaceSymbol } from "./handlers/workspaceSymbol.ts";
 import { beginWork } from "./progress.ts";
-import { ReadingThread } from "./readingThread.ts";
+import { finding, proposing, ReadingThread } from "./readingThread.ts";
 import { refreshEditor } from "./refreshEditor.ts";
 import { ServerState } from "./state.ts";
 
@@ -55,13 +58,13 @@ import { ServerState } from "./state.ts";
  * @param bundle the file that this code was loaded from, to be loaded once more in a thread.
  */
 export function serve(connection: Connection, bundle: string): void {
-  const state = new ServerState(new EditThread(bundle));
+  const state = new ServerState(new EditThread(bundle), new ReadingThread(bundle, proposing));
   const dispatcher = new Dispatcher((message) => connection.console.error(message));
   const output: FeedOutput = {
     publish: (params) => void connection.sendDiagnostics(params),
     guard: (name, task) => dispatcher.guard(name, task),
   };
-  const feed = new DiagnosticsFeed(state, output, new ReadingThread(bundle));
+  const feed = new DiagnosticsFeed(state, output, new ReadingThread(bundle, finding));
   const tell = (message: string): void =>
     void connection.sendNotification(ShowMessageNotification.type, { type: MessageType.Info, message });
   const refresh = (): void => refreshEditor(connection, state.features);
@@ -134,7 +137,23 @@ export function serve(connection: Connection, bundle: string): void {
       didClose(state, feed, acceptedChanged, params),
     ),
   );
-  connection.onHover(dispatcher.request("textDocument/hover", (params) => hover(state, params)));
+  /** Answers once what is proposed for the document is known. */
+  const withProposals =
+    <P, R>(uriOf: (params: P) => unknown, handler: (params: P) => R | Promise<R>) =>
+    async (params: P): Promise<R> => {
+      const uri = uriOf(params);
+      const document = typeof uri === "string" ? state.document(uri) : undefined;
+      if (document) await state.propose(document);
+      return handler(params);
+    };
+  const shownDocument = (params: TextDocumentPositionParams): string => params.textDocument.uri;
+  const panelDocument = (params: unknown): unknown => (params as { uri?: unknown } | undefined)?.uri;
+  connection.onHover(
+    dispatcher.request(
+      "textDocument/hover",
+      withProposals(shownDocument, (params: HoverParams) => hover(state, params)),
+    ),
+  );
   connection.onDocumentSymbol(
     dispatcher.request("textDocument/documentSymbol", (params) => documentSymbol(state, params)),
   );
@@ -148,7 +167,10 @@ export function serve(connection: Connection, bundle: string): void {
     dispatcher.request("textDocument/selectionRange", (params) => selectionRange(state, params)),
   );
   connection.onDocumentHighlight(
-    dispatcher.request("textDocument/documentHighlight", (params) => documentHighlight(state, params)),
+    dispatcher.request(
+      "textDocument/documentHighlight",
+      withProposals(shownDocument, (params: DocumentHighlightParams) => documentHighlight(state, params)),
+    ),
   );
   connection.languages.inlayHint.on(
     dispatcher.request("textDocument/inlayHint", (params) => inlayHint(state, params)),
@@ -178,15 +200,24 @@ export function serve(connection: Connection, bundle: string): void {
   );
   connection.onRequest(
     panelRequests.read,
-    dispatcher.request(panelRequests.read, (params: { uri?: unknown }) => panelRead(state, params)),
+    dispatcher.request(
+      panelRequests.read,
+      withProposals(panelDocument, (params: { uri?: unknown }) => panelRead(state, params)),
+    ),
   );
   connection.onRequest(
     panelRequests.note,
-    dispatcher.request(panelRequests.note, (params: unknown) => panelNote(state, params)),
+    dispatcher.request(
+      panelRequests.note,
+      withProposals(panelDocument, (params: unknown) => panelNote(state, params)),
+    ),
   );
   connection.onRequest(
     panelRequests.ways,
-    dispatcher.request(panelRequests.ways, (params: unknown) => panelWays(state, params)),
+    dispatcher.request(
+      panelRequests.ways,
+      withProposals(panelDocument, (params: unknown) => panelWays(state, params)),
+    ),
   );
   connection.onRequest(
     panelRequests.change,

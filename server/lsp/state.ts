@@ -7,9 +7,11 @@ import {
   type WorkspaceFoldersChangeEvent,
 } from "vscode-languageserver/node";
 import { TextDocument } from "vscode-languageserver-textdocument";
+import type { Solution } from "../../shared/fingering/model.ts";
 import { isScore, rootName } from "../../shared/musicxml/rootName.ts";
 import { type Analysis, analyse, type Settings } from "../../shared/service/analyse.ts";
 import { AnalysisMemory } from "../../shared/service/analysisMemory.ts";
+import { knowProposals } from "../../shared/service/proposal.ts";
 import type { AcceptedPlace, FoundSettings, ReadSettingsFile } from "../files/settingsFiles.ts";
 import { AcceptedDocuments } from "./acceptedDocuments.ts";
 import { AnalysedDocuments } from "./analysedDocuments.ts";
@@ -18,6 +20,7 @@ import { Converter } from "./convert.ts";
 import { DocumentSettings, noSettings } from "./documentSettings.ts";
 import type { EditThread } from "./editThread.ts";
 import { type ClientFeatures, clientFeatures } from "./features.ts";
+import type { ReadingThread } from "./readingThread.ts";
 import { WorkspaceScores } from "./workspaceScores.ts";
 
 /** Texts of so many characters are worked on beside the message loop. */
@@ -32,6 +35,8 @@ interface Reading {
   readonly accepted: AcceptedPlace | undefined;
   /** Made when first asked for. */
   analysis: Analysis | undefined;
+  /** What is proposed for the hands, once it was asked for. */
+  proposals: readonly Solution[] | undefined;
 }
 
 /** A document that the editor has open: its text as of the last change, and what was found in it. */
@@ -80,15 +85,33 @@ export class OpenDocument {
     const reading = this.#reading();
     if (!reading.isMusicXml) return undefined;
     this.#memory ??= new AnalysisMemory();
-    reading.analysis ??= analyse(this.text, reading.settings, this.#memory);
+    if (!reading.analysis) {
+      reading.analysis = analyse(this.text, reading.settings, this.#memory);
+      if (reading.proposals) knowProposals(reading.analysis, reading.proposals);
+    }
     this.#onAnalysis(this);
     return reading.analysis;
+  }
+
+  /** Whether what is proposed for the present text is known. */
+  get isProposed(): boolean {
+    return this.#reading().proposals !== undefined;
+  }
+
+  /** What another reading of the present text proposes. */
+  setProposals(solutions: readonly Solution[]): void {
+    const reading = this.#reading();
+    reading.proposals = solutions;
+    if (reading.analysis) knowProposals(reading.analysis, solutions);
   }
 
   /** Lets go of the analysis, which holds much memory; it is made again when it is asked for. */
   rest(): void {
     this.#memory = undefined;
-    if (this.#analysed) this.#analysed.analysis = undefined;
+    if (this.#analysed) {
+      this.#analysed.analysis = undefined;
+      this.#analysed.proposals = undefined;
+    }
   }
 
   /** Whether it is MusicXML, or should be. */
@@ -139,7 +162,7 @@ export class OpenDocument {
       const { settings, files, accepted } = isMusicXml ? this.#settingsFor(this.uri) : noSettings;
       const { version } = this;
       const read = { version, isMusicXml, settings, settingsFiles: files, accepted };
-      this.#analysed = { ...read, analysis: undefined };
+      this.#analysed = { ...read, analysis: undefined, proposals: undefined };
     }
     return this.#analysed;
   }
@@ -186,8 +209,29 @@ export class ServerState {
   /** Where edits that take long are found. */
   readonly editThread: EditThread;
 
-  constructor(editThread: EditThread) {
+  readonly #proposing: ReadingThread<readonly Solution[]>;
+  readonly #asked = new WeakMap<
+    OpenDocument,
+    { readonly reading: string; readonly search: Promise<readonly Solution[] | undefined> }
+  >();
+
+  constructor(editThread: EditThread, proposing: ReadingThread<readonly Solution[]>) {
     this.editThread = editThread;
+    this.#proposing = proposing;
+  }
+
+  /** Sees to it that what is proposed for a document is known: a search beside the message loop, once for a text. */
+  async propose(document: OpenDocument): Promise<void> {
+    const { uri, version, readings, text, settings } = document;
+    if (document.isProposed || !document.isMusicXml) return;
+    // Questions about one text share one search.
+    const reading = `${version} ${readings}`;
+    const asked = this.#asked.get(document);
+    const search = asked?.reading === reading ? asked.search : this.#proposing.read({ uri, text, settings });
+    this.#asked.set(document, { reading, search });
+    const solutions = await search;
+    if (solutions && document.version === version && document.readings === readings)
+      document.setProposals(solutions);
   }
 
   #rest(): void {

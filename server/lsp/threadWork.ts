@@ -1,4 +1,5 @@
 import { isMainThread, parentPort, workerData } from "node:worker_threads";
+import type { Solution } from "../../shared/fingering/model.ts";
 import { guardedText } from "../../shared/musicxml/guard.ts";
 import type { FingerMode, FingerScope } from "../../shared/protocol/commands.ts";
 import type { Finding } from "../../shared/rules/define.ts";
@@ -8,6 +9,7 @@ import { type Analysis, analyse, type Settings } from "../../shared/service/anal
 import { AnalysisMemory } from "../../shared/service/analysisMemory.ts";
 import { fingerAt } from "../../shared/service/fingerAt.ts";
 import { type FixChoice, fixAll } from "../../shared/service/fixAll.ts";
+import { proposals } from "../../shared/service/proposal.ts";
 import type { Edit } from "../../shared/text/edits.ts";
 import { InputError, type Problem } from "../../shared/text/problem.ts";
 
@@ -29,6 +31,7 @@ export interface ScoreText {
 /** Long work: what is found in a text, or the edits that a command asks for. */
 export type Work =
   | { readonly does: "find" }
+  | { readonly does: "propose" }
   | {
       readonly does: "finger";
       readonly offset: number;
@@ -38,11 +41,15 @@ export type Work =
   | { readonly does: "fixAll"; readonly choice: FixChoice }
   | { readonly does: "fix"; readonly finding: number; readonly fix: number };
 
+/** Work that ends in edits. */
+export type EditingWork = Exclude<Work, { does: "find" | "propose" }>;
+
 export type Question = ScoreText & { readonly work: Work };
 
 /** What comes of work: findings, edits, or why not. `refused` says what a person can do about it. */
 export type Answer =
   | { readonly found: Found }
+  | { readonly proposals: readonly Solution[] }
   | FoundEdits
   | { readonly refused: string }
   | { readonly trouble: string };
@@ -83,6 +90,7 @@ function answerTo(question: Question, memory: AnalysisMemory, tell: (stage: stri
       const shown = gather(findings).map(({ fixes: _, ...finding }) => finding);
       return { found: { problems, findings: shown, unmatched } };
     }
+    if (work.does === "propose") return { proposals: proposals(analyse(text, settings, memory)) };
     tell("reading the score");
     const analysis = analyse(text, settings, memory);
     tell(work.does === "finger" ? "looking for the best fingering" : "looking for the repair");
@@ -96,7 +104,7 @@ function answerTo(question: Question, memory: AnalysisMemory, tell: (stage: stri
   }
 }
 
-function editsFor(analysis: Analysis, work: Exclude<Work, { does: "find" }>): FoundEdits {
+function editsFor(analysis: Analysis, work: EditingWork): FoundEdits {
   if (work.does === "fixAll") return { edits: fixAll(analysis, work.choice) };
   if (work.does === "fix") {
     const fix = analysis.findings[work.finding]!.fixes[work.fix]!;

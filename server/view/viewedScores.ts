@@ -164,7 +164,7 @@ export class ViewedScores {
       const bytes = await readFile(path);
       if (known?.file && bytes.equals(known.file.bytes) && known.settings === settings) return known;
       const file = decodeScoreFile(bytes);
-      const analysis = analyse(file.text, chosen);
+      const analysis = analyse(file.text, chosen, known?.analysis?.memory);
       next = { version, file, settings, analysis, trouble: undefined, reading: undefined };
     } catch (error) {
       const trouble = error instanceof InputError ? error.message : fileTrouble(error, path);

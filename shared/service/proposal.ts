@@ -23,3 +23,13 @@ export function proposal(analysis: Analysis, written: WrittenHand): Solution {
   }
   return solutions[hands.indexOf(written)]!;
 }
+
+/** The proposals for all hands of a score, in their order. */
+export function proposals(analysis: Analysis): readonly Solution[] {
+  return analysis.hands.map((written) => proposal(analysis, written));
+}
+
+/** Makes known what was proposed for another reading of the same text with the same settings. */
+export function knowProposals(analysis: Analysis, solutions: readonly Solution[]): void {
+  known.set(analysis, solutions);
+}

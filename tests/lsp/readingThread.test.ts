@@ -1,8 +1,9 @@
 import { existsSync, writeFileSync } from "node:fs";
 import { join } from "node:path";
 import { expect, test } from "vitest";
-import { ReadingThread } from "../../server/lsp/readingThread.ts";
+import { finding, proposing, ReadingThread } from "../../server/lsp/readingThread.ts";
 import { analyse } from "../../shared/service/analyse.ts";
+import { proposals } from "../../shared/service/proposal.ts";
 import { builtFile } from "../support/built.ts";
 import { temporaryFolder } from "../support/commandLine.ts";
 import { demoText } from "../support/demo.ts";
@@ -32,7 +33,7 @@ function fakeBundle(): { file: string; sign: string } {
 const score = (uri: string, text: string) => ({ uri, text, settings: {} });
 
 test("the built bundle finds in its thread what is found without one", async () => {
-  const thread = new ReadingThread(builtFile("server.cjs"));
+  const thread = new ReadingThread(builtFile("server.cjs"), finding);
   const text = demoText("lantern-waltz");
   const { problems, findings } = analyse(text);
   const found = await thread.read(score("file:///a", text));
@@ -40,8 +41,14 @@ test("the built bundle finds in its thread what is found without one", async () 
   expect(found!.findings).toEqual(findings.map(({ fixes: _, ...finding }) => finding));
 });
 
+test("the built bundle proposes in its thread what is proposed without one", async () => {
+  const thread = new ReadingThread(builtFile("server.cjs"), proposing);
+  const text = demoText("lantern-waltz");
+  expect(await thread.read(score("file:///a", text))).toEqual(proposals(analyse(text)));
+});
+
 test("of each document only the newest text waits, and what was asked last comes first", async () => {
-  const thread = new ReadingThread(fakeBundle().file);
+  const thread = new ReadingThread(fakeBundle().file, finding);
   const order: unknown[] = [];
   const ask = async (uri: string, text: string): Promise<void> => {
     const found = await thread.read(score(uri, text));
@@ -57,7 +64,7 @@ test("of each document only the newest text waits, and what was asked last comes
 
 test("a thread that ends is started again; a text that ends it twice costs its own answer only", async () => {
   const { file, sign } = fakeBundle();
-  const thread = new ReadingThread(file);
+  const thread = new ReadingThread(file, finding);
   expect((await thread.read(score("a", "ends it once")))!.problems).toEqual(["ends it once"]);
   expect(existsSync(sign)).toBe(true);
   const answers = await Promise.allSettled([
@@ -71,7 +78,7 @@ test("a thread that ends is started again; a text that ends it twice costs its o
 });
 
 test("a thread that has nothing to do ends, and another one answers", async () => {
-  const thread = new ReadingThread(fakeBundle().file, 20);
+  const thread = new ReadingThread(fakeBundle().file, finding, 20);
   for (const text of ["first", "second"]) {
     expect((await thread.read(score("a", text)))!.problems).toEqual([text]);
     expect(thread.isRunning).toBe(true);
