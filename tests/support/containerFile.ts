@@ -12,9 +12,13 @@ export const besideTheScore = strToU8("not a score");
  * beside it.
  */
 export function containerFile(text: string): Uint8Array {
-  return zipSync({
-    "META-INF/container.xml": strToU8(container),
-    "score.xml": strToU8(text),
-    "pictures/cover.bin": [besideTheScore, { level: 0 }],
-  });
+  return zipSync(
+    {
+      "META-INF/container.xml": strToU8(container),
+      "score.xml": strToU8(text),
+      "pictures/cover.bin": [besideTheScore, { level: 0 }],
+    },
+    // The same text gives the same bytes, whenever it is packed.
+    { mtime: "2020-01-02T03:04:06" },
+  );
 }
