@@ -42,14 +42,25 @@ export class Window {
     const page = await browser.newPage({ viewport: { width: 1400, height: 900 } });
     page.setDefaultTimeout(patience);
     const window = new Window(page);
-    await page.goto(`${address}/?folder=${encodeURIComponent(folder)}`);
-    await window.started();
+    await window.openFolder({ address }, folder);
     return window;
+  }
+
+  /** Shows another folder in this window. What runs for the one before is ended by that. */
+  async openFolder({ address }: Pick<RunningWorkbench, "address">, folder: string): Promise<void> {
+    await this.page.goto(`${address}/?folder=${encodeURIComponent(folder)}`, { waitUntil: "commit" });
+    await this.started();
   }
 
   async started(): Promise<void> {
     await this.page.locator(".monaco-workbench").waitFor();
     await this.page.locator(".explorer-folders-view .monaco-list-row").first().waitFor();
+  }
+
+  /** Reloads the window, as its own command does. */
+  async reload(): Promise<void> {
+    await this.page.reload({ waitUntil: "commit" });
+    await this.started();
   }
 
   /** Keeps a picture for people to look at. */

@@ -39,8 +39,8 @@ export interface RunningWorkbench {
   backups(): number;
   /** How often the extension was woken so far, as the workbench's own log says. */
   wakings(): number;
-  /** The command lines of the processes that it has started for the extension. */
-  extensionProcesses(): readonly string[];
+  /** The command lines of the language servers that the extension has started. */
+  languageServers(): readonly string[];
   close(): void;
 }
 
@@ -84,7 +84,8 @@ export async function startWorkbench(name: string, withExtension = true): Promis
         .filter((path) => path.endsWith("remoteexthost.log"))
         .flatMap((path) => readFileSync(join(user, "logs", path), "utf8").split("\n"))
         .filter((line) => /_doActivateExtension placewright\.placewright\b/.test(line)).length,
-    extensionProcesses: () => commandLines().filter((line) => line.includes(extensions)),
+    languageServers: () =>
+      commandLines().filter((line) => line.includes(extensions) && line.includes("server.cjs")),
     close: () => void server.kill(),
   };
 }
