@@ -209,7 +209,7 @@ describe("the packed extension in a workbench", () => {
     await soon(() => text.textContent()).toMatch(/beat\s1/);
     folder.editorSettings({ "placewright.notes.show": false, "placewright.statusBar.show": false });
     await soon(() => text.textContent()).not.toMatch(/beat\s1/);
-    await soon(() => window.statusItem(/to look at$/).count()).toBe(0);
+    await soon(() => window.statusItem(/to look at/).count()).toBe(0);
     folder.editorSettings({});
     await soon(() => text.textContent()).toMatch(/beat\s1/);
   });
@@ -287,15 +287,15 @@ describe("the packed extension in a workbench", () => {
     for (const _ of ["with the server's start", "without it"]) {
       const begin = performance.now();
       await window.openFile("long.musicxml");
-      await window.statusItem(/^\d+ to look at$/).waitFor();
+      await window.statusItem(/\d+ to look at/).waitFor();
       seconds.push((performance.now() - begin) / 1000);
       await window.command("View: Close All Editors");
-      await soon(() => window.statusItem(/to look at$/).count()).toBe(0);
+      await soon(() => window.statusItem(/to look at/).count()).toBe(0);
     }
     const [cold, warm] = seconds.map((each) => each.toFixed(1));
     process.stderr.write(`From choosing a score of 300 kB to its findings: ${cold} s, again ${warm} s.\n`);
     await window.command("Placewright: Open a demo score");
-    await window.statusItem(/^\d+ to look at$/).waitFor();
+    await window.statusItem(/\d+ to look at/).waitFor();
     await window.picture("demo");
   });
 
