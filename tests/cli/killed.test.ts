@@ -35,7 +35,9 @@ async function killed(args: readonly string[], dice: Dice, isUnderWay: () => boo
   await ended;
 }
 
-test("killed while it writes, every score is as it was or as it shall be", async () => {
+test("killed while it writes, every score is as it was or as it shall be", {
+  timeout: 30_000 * rounds,
+}, async () => {
   const dice = new Dice(1);
   const before = scores(30);
   const finished = temporaryFolder();
@@ -64,7 +66,9 @@ test("killed while it writes, every score is as it was or as it shall be", async
   expect(interrupted).toBeGreaterThan(0);
 });
 
-test("killed while it keeps results, the next checks say the same as one that was never disturbed", async () => {
+test("killed while it keeps results, the next checks say the same as one that was never disturbed", {
+  timeout: 30_000 * rounds,
+}, async () => {
   const dice = new Dice(2);
   const folder = temporaryFolder();
   for (const [name, text] of scores(40)) writeFileSync(join(folder, name), text);
