@@ -1,5 +1,6 @@
 import { closest } from "fastest-levenshtein";
 import type { Finding } from "../../shared/rules/define.ts";
+import { isHouseId } from "../../shared/rules/house.ts";
 import { rules } from "../../shared/rules/registry.ts";
 import { acceptanceEdits } from "../../shared/service/acceptance.ts";
 import { type Analysis, analyse } from "../../shared/service/analyse.ts";
@@ -8,6 +9,7 @@ import { InputError } from "../../shared/text/problem.ts";
 import { editAcceptedFile } from "../files/editAcceptedFile.ts";
 import type { Arguments } from "./arguments.ts";
 import { readBars } from "./bars.ts";
+import type { HouseCheck } from "./houseCheck.ts";
 import { readInput, standardInput } from "./readInput.ts";
 import { type CallSettings, shortened } from "./settingsOf.ts";
 import type { Terminal } from "./terminal.ts";
@@ -19,6 +21,7 @@ import type { Terminal } from "./terminal.ts";
 export async function acceptFindings(
   args: Arguments,
   settings: CallSettings,
+  house: HouseCheck,
   terminal: Terminal,
 ): Promise<void> {
   const rule = args.value("accept");
@@ -30,9 +33,9 @@ export async function acceptFindings(
   }
   const path = checkedCall(args, rule);
   const reason = args.value("reason")!;
-  const { text } = await readInput(path, terminal);
+  const { bytes, text } = await readInput(path, terminal);
   const found = settings.foundFor(path);
-  const analysis = analyse(text, found.settings);
+  const analysis = analyse(text, await house.settingsWith(found, bytes));
   if (!analysis.harp) throw new InputError(analysis.problems[0]?.message ?? `${path} could not be read.`);
   const meant = meantFindings(args, rule, analysis);
   const place = found.accepted!;
@@ -44,7 +47,7 @@ export async function acceptFindings(
 
 function checkedCall({ operands, value }: Arguments, rule: string): string {
   const ids = rules.map(({ id }) => id);
-  if (!ids.includes(rule)) {
+  if (!ids.includes(rule) && !isHouseId(rule)) {
     throw new InputError(
       `--accept: there is no rule ${rule}. Did you mean ${closest(rule, ids)}? placewright rules lists them.`,
     );

@@ -1,6 +1,7 @@
 import { availableParallelism } from "node:os";
 import envPaths from "env-paths";
 import type { Severity } from "../../shared/rules/define.ts";
+import type { HouseRulePage } from "../../shared/rules/house.ts";
 import { counted } from "../../shared/service/words.ts";
 import { InputError } from "../../shared/text/problem.ts";
 import { replaceFile } from "../files/replaceFile.ts";
@@ -17,6 +18,7 @@ import { EntryCheck } from "./entryCheck.ts";
 import { type FoundScores, findScores } from "./findScores.ts";
 import { atOrAbove, type CheckedFile, severities, unreadable } from "./formats/checked.ts";
 import { type CheckReport, checkReport, type ReportFormat, reportFormats } from "./formats/checkReport.ts";
+import { HouseCheck, houseOptions } from "./houseCheck.ts";
 import { CallSettings, playerOptions, shortened } from "./settingsOf.ts";
 import type { Terminal } from "./terminal.ts";
 
@@ -68,6 +70,7 @@ export const check: Command = {
     bars: { value: "FROM-TO", help: "With --accept: only findings in these bars, by their printed numbers." },
     hand: { value: "HAND", choices: ["right", "left"], help: "With --accept: only findings of this hand." },
     reason: { value: "TEXT", help: "With --accept: why it is meant to be so." },
+    ...houseOptions,
     ...playerOptions,
   },
   examples: [
@@ -83,6 +86,15 @@ export const check: Command = {
 };
 
 async function run(args: Arguments, terminal: Terminal): Promise<ExitCode> {
+  const house = new HouseCheck(args, terminal);
+  try {
+    return await runWith(house, args, terminal);
+  } finally {
+    await house.end();
+  }
+}
+
+async function runWith(house: HouseCheck, args: Arguments, terminal: Terminal): Promise<ExitCode> {
   if (args.operands.length === 0) {
     throw new InputError("Name a file or a folder to check: placewright check PATH...");
   }
@@ -91,10 +103,11 @@ async function run(args: Arguments, terminal: Terminal): Promise<ExitCode> {
   const settings = new CallSettings(args);
   const since = args.value("since");
   const baseline = since === undefined ? undefined : await Baseline.read(since);
-  await acceptFindings(args, settings, terminal);
+  await acceptFindings(args, settings, house, terminal);
   const { files, troubles } = await chosenFiles(args);
   const store = storeOf(args, terminal);
-  const output = new CheckOutput(args, terminal, baseline);
+  const plugins = files.flatMap(({ path }) => settings.foundFor(path).plugins);
+  const output = new CheckOutput(args, terminal, baseline, await house.pages([...new Set(plugins)]));
   const entries = new EntryCheck();
   const progress = new ProgressLine(terminal, files.length);
   const counts: CheckCounts = { checked: 0, known: 0 };
@@ -104,7 +117,7 @@ async function run(args: Arguments, terminal: Terminal): Promise<ExitCode> {
   let done = 0;
   for await (const { file, unmatched } of checkScores(
     paths,
-    { settings, withLevel, jobs, store },
+    { settings, house, withLevel, jobs, store },
     terminal,
     counts,
   )) {
@@ -114,7 +127,9 @@ async function run(args: Arguments, terminal: Terminal): Promise<ExitCode> {
     done += 1;
     progress.show(done, paths[done]);
   }
-  const beside = [...settings.faulty, ...entries.files].sort((a, b) => (a.path < b.path ? -1 : 1));
+  const beside = [...settings.faulty, ...entries.files, ...house.takeTroubles()].sort((a, b) =>
+    a.path < b.path ? -1 : 1,
+  );
   for (const file of beside) output.add(file);
   await store?.tidy(Date.now());
   if (store && !store.isWritable) {
@@ -184,7 +199,12 @@ class CheckOutput {
   readonly #gathered: CheckedFile[] = [];
   #known = 0;
 
-  constructor(args: Arguments, terminal: Terminal, baseline: Baseline | undefined) {
+  constructor(
+    args: Arguments,
+    terminal: Terminal,
+    baseline: Baseline | undefined,
+    houseRules: readonly HouseRulePage[],
+  ) {
     this.#terminal = terminal;
     this.#least = (args.value("min-severity") ?? "info") as Severity;
     this.#baseline = baseline;
@@ -192,6 +212,7 @@ class CheckOutput {
     this.#report = checkReport(args.value("format") as ReportFormat | undefined, {
       shard: args.value("shard"),
       withLevel: args.has("level"),
+      houseRules,
     });
     if (this.#writeTo === undefined) terminal.out(this.#report.begin());
   }

@@ -1,3 +1,4 @@
+import { isHouseThread, runHouseThread } from "../house/houseThread.ts";
 import { isCheckThread, runCheckThread } from "./checking/checkThreads.ts";
 import { runCommandLine } from "./runCommandLine.ts";
 import { processTerminal } from "./terminal.ts";
@@ -5,6 +6,8 @@ import { processTerminal } from "./terminal.ts";
 // The same bundle works in threads.
 if (isCheckThread()) {
   runCheckThread();
+} else if (isHouseThread()) {
+  runHouseThread();
 } else {
   // The code is set, not exited with: output that is still on its way must arrive.
   runCommandLine(process.argv.slice(2), processTerminal(__filename)).then((code) => {

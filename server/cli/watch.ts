@@ -13,6 +13,7 @@ import { isBelow, ScoreWatch } from "../files/scoreWatch.ts";
 import { checkScore } from "./checking/checkScore.ts";
 import type { Command } from "./command.ts";
 import { checkText } from "./formats/checkText.ts";
+import { HouseCheck, houseOptions } from "./houseCheck.ts";
 import { CallSettings, playerOptions } from "./settingsOf.ts";
 import type { Terminal } from "./terminal.ts";
 
@@ -26,6 +27,7 @@ export const watch: Command = {
     "it with Ctrl+C.",
   options: {
     "write-to": { value: "FOLDER", help: "Where fingered copies go; what is printed is kept in them." },
+    ...houseOptions,
     ...playerOptions,
   },
   examples: ["placewright watch exports", "placewright watch exports --write-to fingered"],
@@ -40,11 +42,13 @@ export const watch: Command = {
       );
     }
     const settings = new CallSettings(args);
+    const house = new HouseCheck(args, terminal);
     const scores = new ScoreWatch(folder, {
       leftOut: target,
-      onSaved: (path, bytes) => {
-        const score = { path, bytes, settings: settings.settingsFor(path) };
-        return tellOf(score, target && join(target, relative(resolve(folder), path)), terminal);
+      onSaved: async (path, bytes) => {
+        const score = { path, bytes, settings: await house.settingsWith(settings.foundFor(path), bytes) };
+        for (const file of house.takeTroubles()) terminal.out(checkText(file));
+        await tellOf(score, target && join(target, relative(resolve(folder), path)), terminal);
       },
     });
     const count = await scores.start().catch((error: unknown) => {
@@ -57,6 +61,7 @@ export const watch: Command = {
       process.once("SIGTERM", stop);
     });
     await scores.close();
+    await house.end();
     return 0;
   },
 };

@@ -30,6 +30,8 @@ export interface FoundSettings {
   readonly files: readonly ReadSettingsFile[];
   /** Where findings of the score are accepted; undefined for a score that lies in no folder. */
   readonly accepted: AcceptedPlace | undefined;
+  /** Modules with house rules, as whole paths; those of folders further up first. */
+  readonly plugins: readonly string[];
 }
 
 /** The file in which findings of a score are accepted, which need not be there. */
@@ -76,9 +78,15 @@ export class SettingsFiles {
     return {
       settings: accepted.length > 0 ? { ...settings, accepted } : settings,
       files: nearest ? [...found, nearest] : found,
+      plugins: pluginsOf(found),
       accepted: { path, score, text: nearest?.text, entries: nearest?.entries ?? [] },
     };
   }
+}
+
+function pluginsOf(files: readonly (KnownFile & SettingsFile)[]): string[] {
+  const paths = files.flatMap(({ path, plugins }) => plugins.map((plugin) => resolve(dirname(path), plugin)));
+  return [...new Set(paths)];
 }
 
 /** With forward slashes, as patterns are written. */

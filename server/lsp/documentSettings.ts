@@ -3,7 +3,7 @@ import type { OpenText } from "../files/knownFiles.ts";
 import { type FoundSettings, SettingsFiles } from "../files/settingsFiles.ts";
 
 /** A document that lies in no folder has none. */
-export const noSettings: FoundSettings = { settings: {}, files: [], accepted: undefined };
+export const noSettings: FoundSettings = { settings: {}, files: [], accepted: undefined, plugins: [] };
 
 /** The settings of documents, by their addresses. */
 export class DocumentSettings {

@@ -8,6 +8,7 @@ import { readScoreFile } from "../files/readScoreFile.ts";
 import { scoresBelow } from "../files/scoresBelow.ts";
 import type { FoundSettings } from "../files/settingsFiles.ts";
 import { diagnosticSource, diagnosticsFrom } from "./diagnostics.ts";
+import { noSettings } from "./documentSettings.ts";
 import type { ClientFeatures } from "./features.ts";
 import type { ReadingThread } from "./readingThread.ts";
 import { OpenDocument } from "./state.ts";
@@ -98,7 +99,7 @@ export class WorkspaceScores {
   }
 
   async #symbols(uri: string, features: ClientFeatures): Promise<SymbolInformation[]> {
-    const stored = await textOf(uri, features, { settings: {}, files: [], accepted: undefined });
+    const stored = await textOf(uri, features, noSettings);
     if (typeof stored === "string") return [];
     const { document, isCompressed } = stored;
     const { text } = document;

@@ -1,3 +1,4 @@
+import { houseIdPattern } from "../rules/house.ts";
 import { rules } from "../rules/registry.ts";
 import type { JsonSchema } from "./jsonSchema.ts";
 
@@ -19,9 +20,14 @@ export const acceptedSchema: JsonSchema = {
         properties: {
           rule: {
             description: "The rule that found it.",
-            type: "string",
-            enum: rules.map(({ id }) => id),
-            enumDescriptions: rules.map(({ summary }) => summary),
+            anyOf: [
+              { type: "string", pattern: houseIdPattern },
+              {
+                type: "string",
+                enum: rules.map(({ id }) => id),
+                enumDescriptions: rules.map(({ summary }) => summary),
+              },
+            ],
           },
           score: {
             description: "The score's file, from this file's folder, with forward slashes.",

@@ -7,6 +7,7 @@ import { type LeverPlan, leversOf, pedalsOf, withLeversMoved } from "../mechanis
 import type { PedalPlan } from "../mechanism/pedalPlan.ts";
 import { usePassageMemory } from "../passages/passagesOfHands.ts";
 import type { Finding, RuleInput } from "../rules/define.ts";
+import { fromHouse, isHouseId } from "../rules/house.ts";
 import { rules } from "../rules/registry.ts";
 import { runRules } from "../rules/runRules.ts";
 import { aboutBrackets, readBrackets } from "../score/brackets.ts";
@@ -114,14 +115,7 @@ export function analyse(text: string, settings: Settings = {}, memory = new Anal
   const { weights, crossingStyle, instrument } = base;
   const { solutions } = memory;
   const read = { text, score, harp, hands, weights, crossingStyle, instrument };
-  const input = {
-    ...read,
-    solutions,
-    levers,
-    pedals,
-    tempo: settings.tempo,
-    printedAmount: settings.print?.fingers,
-  };
+  const input = ruleInput({ ...read, solutions, levers, pedals }, settings);
   let found: SortedFindings<ReadEntry> | undefined;
   const sorted = (): SortedFindings<ReadEntry> => {
     found ??= sortAccepted(input, findingsOf(input, settings), entriesOf(settings));
@@ -147,16 +141,46 @@ export function analyse(text: string, settings: Settings = {}, memory = new Anal
   };
 }
 
+/** What rules look at in a score that was read; undefined when no harp was found in it. */
+export function ruleInputOf(analysis: Analysis): RuleInput | undefined {
+  const { text, score, harp, hands, weights, crossingStyle, instrument, levers, pedals, memory } = analysis;
+  if (!harp) return undefined;
+  const read = { text, score, harp, hands, weights, crossingStyle, instrument, levers, pedals };
+  return ruleInput({ ...read, solutions: memory.solutions }, analysis.settings);
+}
+
+function ruleInput(read: Omit<RuleInput, "tempo" | "printedAmount">, settings: Settings): RuleInput {
+  return { ...read, tempo: settings.tempo, printedAmount: settings.print?.fingers };
+}
+
 function findingsOf(input: RuleInput, settings: Settings): Finding[] {
-  const wanted = rules.filter(({ id }) => settings.severity?.[id] !== "off");
-  return runRules(input, wanted).map((finding) => withSeverity(finding, settings));
+  const isWanted = (id: string): boolean => settings.severity?.[id] !== "off";
+  const found = runRules(
+    input,
+    rules.filter(({ id }) => isWanted(id)),
+  );
+  const ofHouse = (settings.house ?? []).filter(({ rule }) => isWanted(rule));
+  const all =
+    ofHouse.length === 0
+      ? found
+      : inTextOrder(
+          found,
+          ofHouse.map((each) => fromHouse(each, input.hands)),
+        );
+  return all.map((finding) => withSeverity(finding, settings));
+}
+
+function inTextOrder(found: readonly Finding[], more: readonly Finding[]): Finding[] {
+  return [...found, ...more].sort((a, b) => a.span.start - b.span.start || a.span.end - b.span.end);
 }
 
 const nothingFound: SortedFindings<ReadEntry> = { findings: [], accepted: [], unmatched: [] };
 
 /** The entries of rules that are in use: what nobody looks for is not missed. */
-function entriesOf({ accepted = [], severity }: Settings): readonly ReadEntry[] {
-  return accepted.filter(({ rule }) => severity?.[rule] !== "off");
+function entriesOf({ accepted = [], severity, house }: Settings): readonly ReadEntry[] {
+  return accepted.filter(
+    ({ rule }) => severity?.[rule] !== "off" && (house !== undefined || !isHouseId(rule)),
+  );
 }
 
 function withSeverity(finding: Finding, { severity }: Settings): Finding {

@@ -20,6 +20,8 @@ export interface JsonSchema {
   readonly items?: JsonSchema;
   readonly minItems?: number;
   readonly properties?: Readonly<Record<string, JsonSchema>>;
+  /** By patterns for their names, for properties that `properties` does not name. */
+  readonly patternProperties?: Readonly<Record<string, JsonSchema>>;
   readonly required?: readonly string[];
   readonly additionalProperties?: false;
   readonly anyOf?: readonly JsonSchema[];
@@ -112,13 +114,20 @@ class Check {
     }
   }
 
-  /** Of several shapes, the one that has the node's type is meant. */
+  /** Of several shapes, the one that has the node's type is meant; of several such, the first that it fits. */
   #readAny(node: Node, schema: JsonSchema, path: string): unknown {
     const shapes = schema.anyOf!.map((shape) => this.#resolve(shape));
-    const meant = shapes.find((shape) => isOfType(node, shape.type));
+    const ofType = shapes.filter((shape) => isOfType(node, shape.type));
+    const meant = ofType.slice(0, -1).find((shape) => this.#fits(node, shape)) ?? ofType.at(-1);
     if (meant) return this.#read(node, meant, path);
     const wanted = shapes.map(typeWords).join(", or ");
     return this.#refuse(node, schema, `${nameOf(path)} must be ${wanted}.`);
+  }
+
+  #fits(node: Node, shape: JsonSchema): boolean {
+    const trial = new Check(this.#root);
+    trial.#read(node, shape, "");
+    return trial.problems.length === 0;
   }
 
   #readObject(node: Node, schema: JsonSchema, path: string): unknown {
@@ -127,7 +136,7 @@ class Check {
     for (const property of node.children ?? []) {
       const [key, value] = property.children as [Node, Node | undefined];
       const name = key.value as string;
-      const own = Object.hasOwn(known, name) ? known[name] : undefined;
+      const own = Object.hasOwn(known, name) ? known[name] : patterned(name, schema);
       if (Object.hasOwn(found, name)) {
         this.#report(key, `"${name}" stands here twice. Take one of them out.`);
       } else if (own && value) {
@@ -198,6 +207,10 @@ class Check {
   #report({ offset, length }: Node, message: string): void {
     this.problems.push(problem(message, { start: offset, end: offset + length }));
   }
+}
+
+function patterned(name: string, { patternProperties = {} }: JsonSchema): JsonSchema | undefined {
+  return Object.entries(patternProperties).find(([pattern]) => new RegExp(pattern, "u").test(name))?.[1];
 }
 
 function isOfType(node: Node, type: JsonSchema["type"]): boolean {

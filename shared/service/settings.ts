@@ -8,6 +8,7 @@ import { stringNamed } from "../harp/strings.ts";
 import type { Stringing } from "../harp/tunings.ts";
 import { openTuning } from "../harp/tunings.ts";
 import type { Severity } from "../rules/define.ts";
+import type { HouseFinding } from "../rules/house.ts";
 import type { HandOptions } from "../score/hands.ts";
 import type { Problem } from "../text/problem.ts";
 import type { ReadEntry } from "./acceptedFile.ts";
@@ -40,6 +41,8 @@ export interface Settings {
   readonly levels?: readonly LevelRow[];
   /** What is found in this score and is meant to be as it is. */
   readonly accepted?: readonly ReadEntry[];
+  /** What the rules of the house have found in this text. */
+  readonly house?: readonly HouseFinding[];
 }
 
 /** How fingering is printed. */
@@ -73,6 +76,8 @@ export interface SettingsFile {
   readonly written: WrittenSettings;
   /** True when files of the folders above do not count. */
   readonly root: boolean;
+  /** Modules with house rules, as paths from the file's folder. */
+  readonly plugins: readonly string[];
   /** In the order of the file. */
   readonly overrides: readonly (WrittenSettings & { readonly files: string | readonly string[] })[];
   /** What is wrong with the file; the rest of it counts all the same. */
@@ -84,10 +89,11 @@ export function readSettings(text: string): SettingsFile {
   const { value, problems } = readJson(text, settingsSchema);
   const {
     root = false,
+    plugins = [],
     overrides = [],
     ...written
-  } = (value ?? {}) as WrittenSettings & Partial<Pick<SettingsFile, "root" | "overrides">>;
-  return { written, root, overrides, problems };
+  } = (value ?? {}) as WrittenSettings & Partial<Pick<SettingsFile, "root" | "plugins" | "overrides">>;
+  return { written, root, plugins, overrides, problems };
 }
 
 /** Reads the text of a file that holds a profile and nothing else. */

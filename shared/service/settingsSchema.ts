@@ -2,6 +2,7 @@ import { fractionalWeights, greatestWeight, type namedProfiles, weightNames } fr
 import { harpPresets } from "../harp/instruments.ts";
 import { spacingLimitsMm } from "../harp/spacing.ts";
 import { openTunings } from "../harp/tunings.ts";
+import { houseIdPattern } from "../rules/house.ts";
 import { rules } from "../rules/registry.ts";
 import type { JsonSchema } from "./jsonSchema.ts";
 import { greatestFacts, leastFacts } from "./levelLabel.ts";
@@ -185,6 +186,8 @@ const profileNames = choice("A profile by its name.", {
   "large-hand": "Spans are a step wider.",
 } satisfies Record<keyof typeof namedProfiles, string>);
 
+const severities: JsonSchema = { type: "string", enum: ["off", "info", "warning", "error"] };
+
 /** What a file of settings may say, and each of its exceptions too. */
 const common: Readonly<Record<string, JsonSchema>> = {
   profile: {
@@ -203,20 +206,20 @@ const common: Readonly<Record<string, JsonSchema>> = {
     default: 96,
   },
   part: { description: "Id or name of the harp's part, when the score does not say.", type: "string" },
-  severity: settings(
-    Object.fromEntries(
-      rules.map(({ id, summary, severity }): [string, JsonSchema] => [
-        id,
-        {
-          description: summary,
-          type: "string",
-          enum: ["off", "info", "warning", "error"],
-          default: severity,
-        },
-      ]),
+  severity: {
+    ...settings(
+      Object.fromEntries(
+        rules.map(({ id, summary, severity }): [string, JsonSchema] => [
+          id,
+          { description: summary, ...severities, default: severity },
+        ]),
+      ),
+      "How grave the findings of a rule are, or off.",
     ),
-    "How grave the findings of a rule are, or off.",
-  ),
+    patternProperties: {
+      [houseIdPattern]: { description: "A rule of the house: see plugins.", ...severities },
+    },
+  },
   print: settings(
     {
       fingers: choice(
@@ -317,6 +320,12 @@ export const settingsSchema: JsonSchema = {
         type: "boolean",
         default: false,
       },
+      plugins: {
+        description:
+          "Modules with rules of the house, as paths from this file. They are run only when you allow it: with --allow-plugins, or in a trusted folder of the editor.",
+        type: "array",
+        items: { $ref: "#/definitions/module" },
+      },
       ...common,
       overrides: {
         description: "Settings for some scores only; later ones go before earlier ones.",
@@ -338,6 +347,13 @@ export const settingsSchema: JsonSchema = {
       pattern: "^(?!/|\\.\\.(/|$)|[A-Za-z]:)[^\\\\]+$",
       errorMessage:
         "A pattern names files below this file's folder, with forward slashes: drafts/**, scores/*.mxl or *.xml.",
+    },
+    module: {
+      description: "A module with rules of the house.",
+      type: "string",
+      pattern: "^\\.\\.?/[^\\\\]*\\.m?js$",
+      errorMessage:
+        "A module is named by its path from this file, with forward slashes: ./house-rules/digits-above.mjs.",
     },
   },
 };

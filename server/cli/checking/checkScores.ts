@@ -5,6 +5,7 @@ import { InputError } from "../../../shared/text/problem.ts";
 import { fileTrouble } from "../../files/fileTrouble.ts";
 import { ResultStore } from "../../files/resultStore.ts";
 import { unreadable } from "../formats/checked.ts";
+import type { HouseCheck } from "../houseCheck.ts";
 import { standardInput } from "../readInput.ts";
 import type { CallSettings } from "../settingsOf.ts";
 import type { Terminal } from "../terminal.ts";
@@ -14,6 +15,7 @@ import { CheckThreads } from "./checkThreads.ts";
 /** How scores are checked. */
 export interface CheckPlan {
   readonly settings: CallSettings;
+  readonly house: HouseCheck;
   readonly withLevel: boolean;
   /** Threads that check at a time; 1 is this thread alone. */
   readonly jobs: number;
@@ -87,14 +89,19 @@ function partsOf({ settings, withLevel, bytes }: ScoreToCheck): (string | Uint8A
 
 async function readScore(
   path: string,
-  { settings, withLevel }: CheckPlan,
+  { settings, house, withLevel }: CheckPlan,
   terminal: Terminal,
 ): Promise<ScoreToCheck | CheckedScore> {
   const fromInput = path === standardInput;
   const name = fromInput ? "<stdin>" : path;
   try {
     const bytes = fromInput ? await terminal.readInput() : await readFile(path);
-    return { path: name, bytes, settings: settings.settingsFor(path), withLevel };
+    return {
+      path: name,
+      bytes,
+      settings: await house.settingsWith(settings.foundFor(path), bytes),
+      withLevel,
+    };
   } catch (error) {
     const message = error instanceof InputError ? error.message : fileTrouble(error, path);
     return { file: unreadable(name, message) };

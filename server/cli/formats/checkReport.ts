@@ -1,3 +1,4 @@
+import type { HouseRulePage } from "../../../shared/rules/house.ts";
 import { levelText } from "../../../shared/service/levelText.ts";
 import type { CheckedFile } from "./checked.ts";
 import { checkGithub } from "./checkGithub.ts";
@@ -20,6 +21,8 @@ export interface ReportOptions {
   readonly shard?: string;
   /** The facts of a score's level are told as text. */
   readonly withLevel?: boolean;
+  /** The rules of the house that were run. */
+  readonly houseRules?: readonly HouseRulePage[];
 }
 
 export const reportFormats = ["text", "json", "sarif", "github", "junit"] as const;
@@ -31,7 +34,7 @@ export function checkReport(format: ReportFormat | undefined, options: ReportOpt
     case "json":
       return new JsonReport(options);
     case "sarif":
-      return new SarifReport();
+      return new SarifReport(options.houseRules);
     case "junit":
       return new JunitReport();
     case "github":

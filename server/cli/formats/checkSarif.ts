@@ -3,7 +3,8 @@ import { pathToFileURL } from "node:url";
 import type { Log, Notification, PhysicalLocation, ReportingDescriptor, Result } from "sarif";
 import { version } from "../../../package.json";
 import type { Severity } from "../../../shared/rules/define.ts";
-import { rules } from "../../../shared/rules/registry.ts";
+import type { HouseRulePage } from "../../../shared/rules/house.ts";
+import { rules as builtIn } from "../../../shared/rules/registry.ts";
 import type { CheckedFile, CheckedFinding, CheckedProblem, PlacedRange } from "./checked.ts";
 import type { CheckReport } from "./checkReport.ts";
 
@@ -20,11 +21,21 @@ const schema = "https://docs.oasis-open.org/sarif/sarif/v2.1.0/errata01/os/schem
  */
 export class SarifReport implements CheckReport {
   readonly #notifications: Notification[] = [];
+  readonly #rules: readonly HouseRulePage[];
   #failed = false;
   #any = false;
 
+  constructor(houseRules: readonly HouseRulePage[] = []) {
+    this.#rules = [...builtIn, ...houseRules];
+  }
+
   begin(): string {
-    const driver = { name: "Placewright", version, semanticVersion: version, rules: rules.map(descriptorOf) };
+    const driver = {
+      name: "Placewright",
+      version,
+      semanticVersion: version,
+      rules: this.#rules.map(descriptorOf),
+    };
     const start = {
       $schema: schema,
       version: "2.1.0",
@@ -39,7 +50,7 @@ export class SarifReport implements CheckReport {
       this.#failed ||= problem.severity === "error";
       this.#notifications.push(notificationOf(file.path, problem));
     }
-    return file.findings.map((finding) => this.#entry(resultOf(file.path, finding))).join("");
+    return file.findings.map((finding) => this.#entry(this.#resultOf(file.path, finding))).join("");
   }
 
   end(): string {
@@ -51,6 +62,11 @@ export class SarifReport implements CheckReport {
     return `${this.#any ? "\n      " : ""}],\n      "invocations": ${invocations}\n    }\n  ]\n}\n`;
   }
 
+  #resultOf(path: string, finding: CheckedFinding): Result {
+    const ruleIndex = this.#rules.findIndex(({ id }) => id === finding.rule);
+    return resultOf(path, finding, ruleIndex);
+  }
+
   #entry(result: Result): string {
     const comma = this.#any ? "," : "";
     this.#any = true;
@@ -58,13 +74,13 @@ export class SarifReport implements CheckReport {
   }
 }
 
-function resultOf(path: string, finding: CheckedFinding): Result {
+function resultOf(path: string, finding: CheckedFinding, ruleIndex: number): Result {
   const { rule, severity, message, part, hand, bar, beat, range, related, place } = finding;
   const names = [part, hand && `${hand} hand`, bar && `bar ${bar}`, beat && `beat ${beat}`];
   const name = names.filter((each) => each !== undefined && each !== "").join(", ");
   return {
     ruleId: rule,
-    ruleIndex: rules.findIndex(({ id }) => id === rule),
+    ruleIndex,
     level: levels[severity],
     message: { text: message },
     locations: [
@@ -85,7 +101,7 @@ function resultOf(path: string, finding: CheckedFinding): Result {
   };
 }
 
-function descriptorOf({ id, severity, summary, why }: (typeof rules)[number]): ReportingDescriptor {
+function descriptorOf({ id, severity, summary, why }: HouseRulePage): ReportingDescriptor {
   return {
     id,
     shortDescription: { text: summary },
