@@ -38,7 +38,7 @@ const bundles = [
 
 // What programs import: one module for Node and for browsers alike.
 bundles.push({
-  entryPoints: { library: "shared/library/library.ts" },
+  entryPoints: { library: "shared/library/library.ts", rules: "shared/library/rules.ts" },
   platform: "neutral",
   format: "esm",
   outExtension: { ".js": ".mjs" },

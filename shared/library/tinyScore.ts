@@ -12,7 +12,7 @@
  *     r                    a rest
  *     C4:1                 a finger; any text: `:21`, `:T`, in quotes where it has a blank or a sign of the notation:
  *                          `:"2 1"`, `:"+"`; several of one note: `:3,2` plain, `:3>2` 2 as a substitution,
- *                          `:3?2` 2 as an alternate
+ *                          `:3?2` 2 as an alternate; `:^1` on the other side of the staff than the hand's fingers usually are
  *     C4/2  C4/0.5  C4/1/3 a length in quarter notes; without it half a quarter
  *     C4_                  tied to the next event's note of this pitch
  *     ~D5                  a grace note
@@ -68,6 +68,7 @@ interface TinyFinger extends Markable {
   kind: "finger";
   text: string;
   role: "plain" | "substitution" | "alternate";
+  otherSide: boolean;
 }
 
 interface TinyWords extends Markable {
@@ -299,10 +300,11 @@ class VoiceParser {
   #finger(note: TinyNote, separator: string): boolean {
     const markOpens = this.#take(/\[/);
     if (markOpens) this.#enclosed.push([]);
+    const otherSide = this.#take(/\^/) !== undefined;
     const text = this.#take(/"([^"]*)"|([^\s()[\]{}|~+_/:!,=<>?"]+)/);
     if (!text) this.#fail("a finger is missing");
     const role = separator === ">" ? "substitution" : separator === "?" ? "alternate" : "plain";
-    note.fingers.push(this.#note({ kind: "finger", marks: 0, text: text[1] ?? text[2]!, role }));
+    note.fingers.push(this.#note({ kind: "finger", marks: 0, text: text[1] ?? text[2]!, role, otherSide }));
     return true;
   }
 
@@ -526,7 +528,9 @@ class ScoreWriter {
   #fingering(finger: TinyFinger, voice: TinyVoice): void {
     const role = finger.role === "plain" ? "" : ` ${finger.role}="yes"`;
     const text = finger.text.replace(/&/g, "&amp;").replace(/</g, "&lt;");
-    this.#line(6, `<fingering placement="${placementOf(voice)}"${role}>${text}</fingering>`, finger);
+    const usual = placementOf(voice);
+    const placement = finger.otherSide ? (usual === "above" ? "below" : "above") : usual;
+    this.#line(6, `<fingering placement="${placement}"${role}>${text}</fingering>`, finger);
   }
 
   #bracket(end: TinyBracketEnd, voice: TinyVoice, voiceName: string): void {
