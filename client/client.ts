@@ -39,6 +39,8 @@ export function createClient({
     {
       documentSelector: scoreSelector(),
       outputChannel: output,
+      // House rules are programs of the folder: the server runs them only where the folder is trusted.
+      initializationOptions: () => ({ allowPlugins: vscode.workspace.isTrusted }),
       // Findings are asked for at every change, not only when a text is opened.
       diagnosticPullOptions: { onChange: true, onSave: true, onFocus: true },
       middleware: middleware(whileReading, takeEdit),
@@ -50,10 +52,12 @@ export function createClient({
   const settingsChange = vscode.workspace.onDidChangeConfiguration((event) => {
     if (event.affectsConfiguration("placewright")) refreshWhatIsShown(client);
   });
+  const trust = vscode.workspace.onDidGrantWorkspaceTrust(() => void client.restart());
   output.info("The language server is started.");
   const dispose = client.dispose.bind(client);
   client.dispose = (timeout) => {
     settingsChange.dispose();
+    trust.dispose();
     return dispose(timeout);
   };
   return client;

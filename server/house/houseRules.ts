@@ -23,6 +23,9 @@ export interface HouseTrouble {
 /** A rule that takes longer over one score has lost its way, in milliseconds. */
 const longestMs = 10_000;
 
+/** A thread that has nothing to do for so long is ended. */
+const idleMs = 30_000;
+
 /** A rule that needs more memory has, too. */
 const resourceLimits = { maxOldGenerationSizeMb: 1024 };
 
@@ -50,6 +53,7 @@ export class HouseRules {
   #worker: Worker | undefined;
   #running: HouseStage["running"];
   #timer: NodeJS.Timeout | undefined;
+  #idle: NodeJS.Timeout | undefined;
 
   /**
    * @param bundle    the file that calls `runHouseThread` when it is loaded in a thread.
@@ -75,6 +79,7 @@ export class HouseRules {
 
   /** Ends the thread. */
   async end(): Promise<void> {
+    clearTimeout(this.#idle);
     await this.#stop();
   }
 
@@ -88,9 +93,14 @@ export class HouseRules {
 
   #next(): void {
     if (this.#current) return;
+    clearTimeout(this.#idle);
     this.#current = this.#waiting.shift();
-    if (this.#current) this.#send(this.#current);
-    else this.#worker?.unref();
+    if (this.#current) {
+      this.#send(this.#current);
+    } else {
+      this.#worker?.unref();
+      this.#idle = setTimeout(() => void this.#stop(), idleMs).unref();
+    }
   }
 
   #send(job: Job): void {

@@ -65,6 +65,7 @@ export class DiagnosticsFeed {
    */
   async find(document: OpenDocument): Promise<Diagnostic[] | undefined> {
     if (document.isGone) return [];
+    if (!(await this.#askHouse(document))) return undefined;
     const { uri, version, readings } = document;
     this.#settings.show(uri, document.settingsFiles);
     const found = await this.#foundIn(document);
@@ -80,6 +81,19 @@ export class DiagnosticsFeed {
   /** The same for a score on the disk that no editor has open; undefined when it has gone. */
   findStored(uri: string): Promise<StoredFindings | undefined> {
     return this.#state.storedScores.findings(uri, this.#state.features, this.#thread);
+  }
+
+  /** Sees to it that what house rules find is known. @returns false when the text or its settings have changed meanwhile. */
+  async #askHouse(document: OpenDocument): Promise<boolean> {
+    const { uri, version, readings, plugins, text, settings } = document;
+    if (plugins.length === 0 || settings.house) return true;
+    const house = await this.#state.house.findings(plugins, text, settings);
+    const isFresh =
+      this.#state.document(uri) === document &&
+      document.version === version &&
+      document.readings === readings;
+    if (isFresh && house) document.takeHouse(house);
+    return isFresh;
   }
 
   async #foundIn(document: OpenDocument): Promise<Found | undefined> {

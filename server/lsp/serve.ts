@@ -20,6 +20,7 @@ import { acceptedFileName } from "../../shared/service/acceptedFile.ts";
 import { settingsFileName } from "../../shared/service/settings.ts";
 import { DiagnosticsFeed, type FeedOutput } from "./diagnosticsFeed.ts";
 import { Dispatcher } from "./dispatcher.ts";
+import { DocumentHouse } from "./documentHouse.ts";
 import { EditThread } from "./editThread.ts";
 import { followAccepted } from "./followAccepted.ts";
 import { codeAction } from "./handlers/codeAction.ts";
@@ -58,15 +59,17 @@ import { ServerState } from "./state.ts";
  * @param bundle the file that this code was loaded from, to be loaded once more in a thread.
  */
 export function serve(connection: Connection, bundle: string): void {
-  const state = new ServerState(new EditThread(bundle), new ReadingThread(bundle, proposing));
+  const show = (type: MessageType, message: string): void =>
+    void connection.sendNotification(ShowMessageNotification.type, { type, message });
+  const tell = (message: string): void => show(MessageType.Info, message);
+  const house = new DocumentHouse(bundle, { tell, warn: (message) => show(MessageType.Warning, message) });
+  const state = new ServerState(new EditThread(bundle), new ReadingThread(bundle, proposing), house);
   const dispatcher = new Dispatcher((message) => connection.console.error(message));
   const output: FeedOutput = {
     publish: (params) => void connection.sendDiagnostics(params),
     guard: (name, task) => dispatcher.guard(name, task),
   };
   const feed = new DiagnosticsFeed(state, output, new ReadingThread(bundle, finding));
-  const tell = (message: string): void =>
-    void connection.sendNotification(ShowMessageNotification.type, { type: MessageType.Info, message });
   const refresh = (): void => refreshEditor(connection, state.features);
   const acceptedChanged = (): void => {
     for (const document of state.documents()) {
@@ -96,7 +99,8 @@ export function serve(connection: Connection, bundle: string): void {
         connection.workspace.onDidChangeWorkspaceFolders((event) => state.changeFolders(event));
       if (state.features.editsOtherFiles) followAccepted(connection);
       if (!state.features.watchesFiles) return;
-      const patterns = [settingsFileName, acceptedFileName, "*.musicxml", "*.xml", "*.mxl"].map(
+      const modules = state.house.allowed ? ["*.mjs", "*.js"] : [];
+      const patterns = [settingsFileName, acceptedFileName, "*.musicxml", "*.xml", "*.mxl", ...modules].map(
         (name) => `**/${name}`,
       );
       const watchers = patterns.map((globPattern) => ({ globPattern }));

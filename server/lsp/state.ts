@@ -9,6 +9,7 @@ import {
 import { TextDocument } from "vscode-languageserver-textdocument";
 import type { Solution } from "../../shared/fingering/model.ts";
 import { isScore, rootName } from "../../shared/musicxml/rootName.ts";
+import type { HouseFinding } from "../../shared/rules/house.ts";
 import { type Analysis, analyse, type Settings } from "../../shared/service/analyse.ts";
 import { AnalysisMemory } from "../../shared/service/analysisMemory.ts";
 import { knowProposals } from "../../shared/service/proposal.ts";
@@ -17,6 +18,7 @@ import { AcceptedDocuments } from "./acceptedDocuments.ts";
 import { AnalysedDocuments } from "./analysedDocuments.ts";
 import { collectGarbage } from "./collectGarbage.ts";
 import { Converter } from "./convert.ts";
+import type { DocumentHouse } from "./documentHouse.ts";
 import { DocumentSettings, noSettings } from "./documentSettings.ts";
 import type { EditThread } from "./editThread.ts";
 import { type ClientFeatures, clientFeatures } from "./features.ts";
@@ -33,6 +35,7 @@ interface Reading {
   readonly settings: Settings;
   readonly settingsFiles: readonly ReadSettingsFile[];
   readonly accepted: AcceptedPlace | undefined;
+  readonly plugins: readonly string[];
   /** Made when first asked for. */
   analysis: Analysis | undefined;
   /** What is proposed for the hands, once it was asked for. */
@@ -129,6 +132,18 @@ export class OpenDocument {
     return this.#reading().settingsFiles;
   }
 
+  /** The modules with house rules that count for it. */
+  get plugins(): readonly string[] {
+    return this.#reading().plugins;
+  }
+
+  /** House rules have found this in the present text. What was found before without it counts no more. */
+  takeHouse(house: readonly HouseFinding[]): void {
+    const reading = this.#reading();
+    this.#analysed = { ...reading, settings: { ...reading.settings, house }, analysis: undefined };
+    this.#readings += 1;
+  }
+
   /** Where findings of it are accepted; undefined for a document that lies in no folder. */
   get accepted(): AcceptedPlace | undefined {
     return this.#reading().accepted;
@@ -159,9 +174,9 @@ export class OpenDocument {
   #reading(): Reading {
     if (this.#analysed?.version !== this.version) {
       const isMusicXml = this.#looksLikeMusicXml();
-      const { settings, files, accepted } = isMusicXml ? this.#settingsFor(this.uri) : noSettings;
+      const { settings, files, accepted, plugins } = isMusicXml ? this.#settingsFor(this.uri) : noSettings;
       const { version } = this;
-      const read = { version, isMusicXml, settings, settingsFiles: files, accepted };
+      const read = { version, isMusicXml, settings, settingsFiles: files, accepted, plugins };
       this.#analysed = { ...read, analysis: undefined, proposals: undefined };
     }
     return this.#analysed;
@@ -205,7 +220,10 @@ export class ServerState {
   readonly #settings = new DocumentSettings((path) => this.acceptedDocuments.textOf(path));
   /** The addresses of the folders that the editor works in. */
   folders: readonly string[] = [];
-  readonly storedScores = new WorkspaceScores((uri) => this.#settings.settingsFor(uri));
+  readonly storedScores = new WorkspaceScores(
+    (uri) => this.#settings.settingsFor(uri),
+    (plugins, text, settings) => this.house.findings(plugins, text, settings),
+  );
   /** Where edits that take long are found. */
   readonly editThread: EditThread;
 
@@ -215,8 +233,11 @@ export class ServerState {
     { readonly reading: string; readonly search: Promise<readonly Solution[] | undefined> }
   >();
 
-  constructor(editThread: EditThread, proposing: ReadingThread<readonly Solution[]>) {
+  readonly house: DocumentHouse;
+
+  constructor(editThread: EditThread, proposing: ReadingThread<readonly Solution[]>, house: DocumentHouse) {
     this.editThread = editThread;
+    this.house = house;
     this.#proposing = proposing;
   }
 

@@ -8,6 +8,7 @@ import { readScoreFile } from "../files/readScoreFile.ts";
 import { scoresBelow } from "../files/scoresBelow.ts";
 import type { FoundSettings } from "../files/settingsFiles.ts";
 import { diagnosticSource, diagnosticsFrom } from "./diagnostics.ts";
+import type { DocumentHouse } from "./documentHouse.ts";
 import { noSettings } from "./documentSettings.ts";
 import type { ClientFeatures } from "./features.ts";
 import type { ReadingThread } from "./readingThread.ts";
@@ -45,8 +46,11 @@ export class WorkspaceScores {
   readonly #names = new Map<string, StoredNames>();
   readonly #settingsFor: (uri: string) => FoundSettings;
 
-  constructor(settingsFor: (uri: string) => FoundSettings) {
+  readonly #house: DocumentHouse["findings"];
+
+  constructor(settingsFor: (uri: string) => FoundSettings, house: DocumentHouse["findings"]) {
     this.#settingsFor = settingsFor;
+    this.#house = house;
   }
 
   /** The addresses of all scores below folders; those of folders that are on no disk are left out. */
@@ -72,7 +76,7 @@ export class WorkspaceScores {
     const stamp = stampOf(uri);
     if (stamp === undefined) return undefined;
     const found = this.#settingsFor(uri);
-    const resultId = `${stamp} ${JSON.stringify(found.settings)}`;
+    const resultId = `${stamp} ${JSON.stringify([found.settings, found.plugins])}`;
     const known = this.#findings.get(uri);
     if (known?.resultId === resultId) return known;
     const diagnostics = await this.#diagnostics(uri, features, found, thread);
@@ -127,7 +131,9 @@ export class WorkspaceScores {
         },
       ];
     const { document, isCompressed } = stored;
-    const found = await thread.read({ uri, text: document.text, settings: document.settings });
+    const { text } = document;
+    const house = await this.#house(settings.plugins, text, settings.settings);
+    const found = await thread.read({ uri, text, settings: { ...settings.settings, house } });
     if (!found || !isCompressed) return found && diagnosticsFrom(document, found, features);
     const findings = found.findings.map((finding) => ({
       ...finding,

@@ -1,4 +1,5 @@
 import type { Finding, Fix } from "../rules/define.ts";
+import { isHouseId } from "../rules/house.ts";
 import { EditedText } from "../text/editedText.ts";
 import { applyEdits, type Edit } from "../text/edits.ts";
 import { type Analysis, analyse } from "./analyse.ts";
@@ -13,7 +14,7 @@ const mostRounds = 25;
 /**
  * The edits that make every chosen repair, round after round until none is left to make: a repair may only become
  * possible by another. Of two repairs that overlap the earlier is made; a round that leaves more findings than there
- * were is given up.
+ * were is given up. What house rules find is known of the first text only: their repairs are made in the first round.
  *
  * @returns edits to the text of the analysis; none when there is nothing to repair.
  */
@@ -24,8 +25,9 @@ export function fixAll(analysis: Analysis, choice: FixChoice): readonly Edit[] {
   for (let round = 0; round < mostRounds; round += 1) {
     const edits = roundOf(present.findings, choice);
     if (edits.length === 0) break;
-    const next = analyse(applyEdits(present.text, edits), present.settings, memory);
-    if (next.text === present.text || next.findings.length > present.findings.length) break;
+    const settings = { ...present.settings, house: undefined };
+    const next = analyse(applyEdits(present.text, edits), settings, memory);
+    if (next.text === present.text || countOwn(next) > countOwn(present)) break;
     edited.apply(edits);
     present = next;
   }
@@ -35,6 +37,10 @@ export function fixAll(analysis: Analysis, choice: FixChoice): readonly Edit[] {
 /** How many findings have the chosen repair. */
 export function countFixes({ findings }: Analysis, choice: FixChoice): number {
   return findings.filter((finding) => chosenFix(finding, choice)).length;
+}
+
+function countOwn({ findings }: Analysis): number {
+  return findings.filter(({ rule }) => !isHouseId(rule)).length;
 }
 
 function roundOf(findings: readonly Finding[], choice: FixChoice): Edit[] {

@@ -93,8 +93,11 @@ describe("what the extension says of itself", () => {
     ]);
   });
 
-  test("runs nothing of a folder's own, and says that it needs a disk", () => {
-    expect(manifest.capabilities.untrustedWorkspaces).toEqual({ supported: true });
+  test("runs nothing of a folder's own unless it is trusted, and says that it needs a disk", () => {
+    expect(manifest.capabilities.untrustedWorkspaces).toMatchObject({
+      supported: "limited",
+      description: expect.stringContaining("House rules"),
+    });
     expect(manifest.capabilities.virtualWorkspaces).toMatchObject({ supported: false });
   });
 });

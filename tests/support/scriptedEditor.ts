@@ -49,11 +49,15 @@ export class ScriptedEditor {
     this.text = text;
   }
 
-  async initialize(capabilities: object = ableEditor): Promise<InitializeResult> {
+  async initialize(
+    capabilities: object = ableEditor,
+    initializationOptions?: object,
+  ): Promise<InitializeResult> {
     const result = await this.client.request<InitializeResult>("initialize", {
       processId: process.pid,
       rootUri: null,
       capabilities,
+      initializationOptions,
     });
     this.client.notify("initialized", {});
     this.client.answers.set("workspace/applyEdit", (params) => {

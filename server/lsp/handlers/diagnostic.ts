@@ -21,7 +21,8 @@ export async function diagnostic(
   const resultId = resultIdOf(document);
   if (params.previousResultId === resultId) return { kind: DocumentDiagnosticReportKind.Unchanged, resultId };
   const items = await feed.find(document);
-  if (items) return { kind: DocumentDiagnosticReportKind.Full, resultId, items };
+  // House rules may have been asked on the way.
+  if (items) return { kind: DocumentDiagnosticReportKind.Full, resultId: resultIdOf(document), items };
   throw new ResponseError(LSPErrorCodes.ServerCancelled, "The text has changed since. Ask again.", {
     retriggerRequest: true,
   });

@@ -17,6 +17,9 @@ import type { ServerState } from "../state.ts";
 export function initialize(state: ServerState, params: InitializeParams): InitializeResult {
   state.features = clientFeatures(params.capabilities);
   const { features } = state;
+  // The editor knows whether the folder is trusted; the server runs nothing of a folder's own unless it is told to.
+  const options = params.initializationOptions as { readonly allowPlugins?: unknown } | null | undefined;
+  state.house.allowed = options?.allowPlugins === true;
   const single = params.rootUri ? [params.rootUri] : [];
   state.folders = params.workspaceFolders?.map(({ uri }) => uri) ?? single;
   return {
