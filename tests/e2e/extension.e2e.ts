@@ -298,28 +298,4 @@ describe("the packed extension in a workbench", () => {
     await window.statusItem(/\d+ to look at/).waitFor();
     await window.picture("demo");
   });
-
-  test("what was done to a compressed score and not saved survives a reload, and can be saved then", async () => {
-    await window.openFolder(workbench, folder.path);
-    await window.command("View: Close All Editors");
-    await window.openFile("waltz.mxl");
-    await window.drawn();
-    const saved = folder.bytes("waltz.mxl");
-    const backups = workbench.backups();
-    await window.panel.locator("g.note > .notehead").first().dispatchEvent("click");
-    await window.panel.getByRole("button", { name: "Take the finger away" }).click();
-    await window.dirtyTab("waltz.mxl").waitFor();
-    await window.panel.locator(".big-finger.print").waitFor({ state: "detached" });
-    await soon(() => workbench.backups()).toBeGreaterThan(backups);
-    await window.reload();
-    await window.dirtyTab("waltz.mxl").waitFor();
-    await window.drawn();
-    await window.panel.locator(".big-finger.print").waitFor({ state: "detached" });
-    expect(folder.bytes("waltz.mxl").equals(saved)).toBe(true);
-    await window.focusTab("waltz.mxl");
-    await window.save("waltz.mxl");
-    const fingerings = (bytes: Uint8Array): number =>
-      new TextDecoder().decode(unzipSync(bytes)["score.xml"]).match(/<fingering/g)!.length;
-    expect(fingerings(folder.bytes("waltz.mxl"))).toBe(fingerings(saved) - 1);
-  });
 });

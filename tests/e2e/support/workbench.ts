@@ -35,8 +35,6 @@ const settings = {
 /** A running workbench, with the packed extension in it. */
 export interface RunningWorkbench {
   readonly address: string;
-  /** How many files of unsaved work it keeps. */
-  backups(): number;
   /** How often the extension was woken so far, as the workbench's own log says. */
   wakings(): number;
   /** The command lines of the language servers that the extension has started. */
@@ -75,10 +73,6 @@ export async function startWorkbench(name: string, withExtension = true): Promis
   }
   return {
     address,
-    backups: () =>
-      readdirSync(join(user, "User"), { recursive: true, encoding: "utf8" }).filter((path) =>
-        /workspaceStorage.*placewright\.placewright[\\/]./.test(path),
-      ).length,
     wakings: () =>
       readdirSync(join(user, "logs"), { recursive: true, encoding: "utf8" })
         .filter((path) => path.endsWith("remoteexthost.log"))
