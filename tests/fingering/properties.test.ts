@@ -154,15 +154,15 @@ describe("the work grows with the line, no faster", () => {
     expect(countLookUps(again(bars, 10)) / once).toBeLessThan(10.5);
   });
 
-  test("ten times the events take less than fifteen times as long", () => {
+  test("ten times the events take about ten times as long", () => {
     const bars = randomLine(new Dice(5), { events: 1_000, chords: 0.2 });
     const piece = again(bars, 10);
     const ratio = leastRatio(
       () => leastTime(piece, 3),
       () => leastTime(bars, 5),
-      15,
+      mostForTenfold,
     );
-    expect(ratio).toBeLessThan(15);
+    expect(ratio).toBeLessThan(mostForTenfold);
   });
 
   test.each([
@@ -186,9 +186,9 @@ describe("the work grows with the line, no faster", () => {
       const ratio = leastRatio(
         () => leastTime(long, 2),
         () => leastTime(short, 5),
-        15,
+        mostForTenfold,
       );
-      expect(ratio).toBeLessThan(15);
+      expect(ratio).toBeLessThan(mostForTenfold);
     }
   });
 });
@@ -263,6 +263,9 @@ function countLookUps(line: FingeringLine): number {
   solve(line, counted);
   return count;
 }
+
+/** Ten times the music takes ten times the time and, on a busy machine, some more; quadratic growth would give 100. */
+const mostForTenfold = 40;
 
 /** One time against another. Caches and collectors make times differ, so what is not below is tried again. */
 function leastRatio(time: () => number, base: () => number, below: number): number {
