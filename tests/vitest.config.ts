@@ -5,5 +5,7 @@ export default defineConfig({
     include: ["tests/**/*.test.ts"],
     globalSetup: ["tests/support/globalSetup.ts"],
     testTimeout: 60_000,
+    // A browser, a server in a process of its own or a clock on a busy machine may stumble once; twice is a fault.
+    retry: process.env.CI ? 1 : 0,
   },
 });

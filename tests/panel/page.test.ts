@@ -145,8 +145,18 @@ describeInBrowser("the page in a browser", () => {
     await clickNote(page, "note-0-20");
     await page.locator(".note-pane h2").waitFor();
     const heading = await page.locator(".note-pane h2").textContent();
-    await page.locator(".systems").evaluate((element) => element.scrollTo(0, 200));
-    await page.waitForTimeout(400);
+    // Larger notes are laid out anew and the chosen one is brought into view: only then is the place a reader's own.
+    let stayed = 0;
+    await soon(async () => {
+      const top = await page.locator(".systems").evaluate((element) => {
+        const before = element.scrollTop;
+        element.scrollTo(0, 200);
+        return before;
+      });
+      stayed = top === 200 ? stayed + 1 : 0;
+      await page.waitForTimeout(200);
+      return stayed;
+    }).toBeGreaterThan(5);
     await page.reload();
     await drawn(page);
     expect(await page.locator("h1").textContent()).toBe("Lantern Waltz");
