@@ -44,9 +44,10 @@ export function ScoreSystems({ panel, engraver, layout, only }: SystemsProps) {
   // At the beginning the kept place counts, not the note.
   const follows = useRef(panel.scroll === undefined);
   useEffect(() => {
+    if (followed === undefined) return;
     const wanted = follows.current;
     follows.current = true;
-    if (followed === undefined || only !== undefined || !wanted) return;
+    if (only !== undefined || !wanted) return;
     const system = scroller.current?.children[systemOf(followed)];
     if (system) bringIntoView(scroller.current!, system as HTMLElement);
   }, [followed, selected]);
