@@ -3,7 +3,7 @@ import type { HouseRulePage } from "../../shared/rules/house.ts";
 import type { Settings } from "../../shared/service/settings.ts";
 import { InputError } from "../../shared/text/problem.ts";
 import type { FoundSettings } from "../files/settingsFiles.ts";
-import { HouseRules, type HouseTrouble } from "../house/houseRules.ts";
+import { HouseRules, type HouseTrouble, stampOf } from "../house/houseRules.ts";
 import type { Arguments, Options } from "./arguments.ts";
 import type { CheckedFile } from "./formats/checked.ts";
 import { shortened } from "./settingsOf.ts";
@@ -36,7 +36,10 @@ export class HouseCheck {
   }
 
   /** A score's settings with what the house rules find in it; a note, once, when they may not be run. */
-  async settingsWith({ settings, plugins }: FoundSettings, bytes: Uint8Array): Promise<Settings> {
+  async settingsWith(
+    { settings, plugins }: Pick<FoundSettings, "settings" | "plugins">,
+    bytes: Uint8Array,
+  ): Promise<Settings> {
     if (plugins.length === 0) return settings;
     if (!this.#house) {
       this.#noteLeftOut(plugins);
@@ -46,6 +49,11 @@ export class HouseCheck {
     return text === undefined
       ? settings
       : { ...settings, house: await this.#house.find(plugins, text, settings) };
+  }
+
+  /** Changes when one of the modules that may be run is saved. */
+  stampOf({ plugins }: Pick<FoundSettings, "plugins">): string {
+    return this.#house ? plugins.map(stampOf).join(", ") : "";
   }
 
   /** What the house rules of some modules are; none, and a note, when they may not be run. */

@@ -14,8 +14,10 @@ import type { Arguments } from "./arguments.ts";
 import { ProgressLine } from "./checking/progressLine.ts";
 import type { Command, ExitCode } from "./command.ts";
 import { findScores } from "./findScores.ts";
+import { checkText } from "./formats/checkText.ts";
 import { passagesText } from "./formats/passagesText.ts";
 import { settingsWords } from "./formats/settingsWords.ts";
+import { HouseCheck, houseOptions } from "./houseCheck.ts";
 import { readInput, standardInput } from "./readInput.ts";
 import { CallSettings, playerOptions } from "./settingsOf.ts";
 import { programOf, type Terminal } from "./terminal.ts";
@@ -30,6 +32,7 @@ export const report: Command = {
     "folder or several scores there is an index, with a row a piece.",
   options: {
     out: { value: "FILE|FOLDER", help: "Where to write: a page for one score, a folder for several." },
+    ...houseOptions,
     ...playerOptions,
   },
   examples: [
@@ -40,13 +43,25 @@ export const report: Command = {
 };
 
 async function run(args: Arguments, terminal: Terminal): Promise<ExitCode> {
+  const house = new HouseCheck(args, terminal);
+  try {
+    const code = await runWith(house, args, terminal);
+    const troubles = house.takeTroubles();
+    for (const file of troubles) terminal.err(checkText(file));
+    return troubles.length > 0 ? 2 : code;
+  } finally {
+    await house.end();
+  }
+}
+
+async function runWith(house: HouseCheck, args: Arguments, terminal: Terminal): Promise<ExitCode> {
   const out = args.value("out");
   if (args.operands.length === 0 || out === undefined) {
     throw new InputError("Name a score and where its proof goes: placewright report PATH --out FILE.html");
   }
   const settings = new CallSettings(args);
   const { files, troubles } = await findScores(args.operands);
-  const proofs = new Proofs(settings, terminal);
+  const proofs = new Proofs(settings, house, terminal);
   const [only, ...others] = files;
   if (
     only !== undefined &&
@@ -124,26 +139,28 @@ interface Proof {
 /** Makes proofs. The engraver is started once, when the first score has been read. */
 class Proofs {
   readonly #settings: CallSettings;
+  readonly #house: HouseCheck;
   readonly #terminal: Terminal;
   #engraver: Promise<Engraver> | undefined;
 
-  constructor(settings: CallSettings, terminal: Terminal) {
+  constructor(settings: CallSettings, house: HouseCheck, terminal: Terminal) {
     this.#settings = settings;
+    this.#house = house;
     this.#terminal = terminal;
   }
 
   /** @throws InputError when the score cannot be read or has no harp part. */
   async of(path: string): Promise<Proof> {
-    const { name, text } = await readInput(path, this.#terminal);
-    const { settings, files } = this.#settings.foundFor(path);
-    const analysis: Analysis = analyse(text, settings);
-    const view = proofView(analysis);
+    const { name, bytes, text } = await readInput(path, this.#terminal);
+    const found = this.#settings.foundFor(path);
+    const analysis: Analysis = analyse(text, await this.#house.settingsWith(found, bytes));
+    const view = proofView(analysis, await this.#house.pages(found.plugins));
     this.#engraver ??= Engraver.start(programOf(this.#terminal));
     const names = {
       path: name,
       settings: settingsWords(
         analysis,
-        files.map((file) => file.path),
+        found.files.map((file) => file.path),
       ),
       passages: passagesText(passageMap(analysis)).split(/\n\n(?=\S)/),
     };

@@ -210,7 +210,7 @@ function sentence(words: string): string {
 }
 
 /** Changes when a file does. */
-function stampOf(path: string): string {
+export function stampOf(path: string): string {
   const nature = statSync(path, { throwIfNoEntry: false });
   return nature ? `${nature.mtimeMs} ${nature.size} ${nature.ino}` : "missing";
 }

@@ -1,5 +1,5 @@
 import { watch } from "node:fs";
-import { readFile, stat } from "node:fs/promises";
+import { readFile, realpath, stat } from "node:fs/promises";
 import { dirname, relative, resolve, sep } from "node:path";
 import { guardedText } from "../../shared/musicxml/guard.ts";
 import { decodeScoreFile, encodeScoreFile, type ScoreFile } from "../../shared/musicxml/scoreFile.ts";
@@ -9,6 +9,7 @@ import { plainReason } from "../../shared/service/acceptedFile.ts";
 import { type Analysis, analyse } from "../../shared/service/analyse.ts";
 import { type PanelChange, panelEdits } from "../../shared/service/panelChange.ts";
 import { type PanelReading, panelReading } from "../../shared/service/panelScore.ts";
+import type { Settings } from "../../shared/service/settings.ts";
 import { InputError } from "../../shared/text/problem.ts";
 import { editAcceptedFile } from "../files/editAcceptedFile.ts";
 import { fileTrouble } from "../files/fileTrouble.ts";
@@ -19,7 +20,19 @@ import type { FoundSettings } from "../files/settingsFiles.ts";
 const quietMs = 80;
 
 /** Gives the settings of a score, and where its findings are accepted. */
-export type SettingsFor = (path: string) => Pick<FoundSettings, "settings"> & Partial<FoundSettings>;
+export type SettingsFor = (path: string) => ViewedSettings;
+
+type ViewedSettings = Pick<FoundSettings, "settings"> & Partial<FoundSettings>;
+
+/** House rules, where they may be run. */
+export interface HouseFor {
+  /** The settings with what the rules find in the score. */
+  settingsWith(found: ViewedSettings, bytes: Uint8Array): Promise<Settings>;
+  /** Changes when a module of theirs is saved. */
+  stampOf(found: ViewedSettings): string;
+}
+
+const noHouse: HouseFor = { settingsWith: async ({ settings }) => settings, stampOf: () => "" };
 
 /** Looks for score files below a path, or gives the file itself; paths as `resolve` takes them. */
 export type FindScores = (path: string) => Promise<readonly string[]>;
@@ -28,7 +41,7 @@ interface ReadFile {
   readonly version: number;
   /** Undefined when the file could not be read. */
   readonly file: ScoreFile | undefined;
-  /** What the settings around it said. */
+  /** What the settings around it said, and which house rules there were. */
   readonly settings: string;
   readonly analysis: Analysis | undefined;
   /** What could not be done with the file. */
@@ -41,6 +54,7 @@ export class ViewedScores {
   readonly #path: string;
   readonly #find: FindScores;
   readonly #settingsFor: SettingsFor;
+  readonly #house: HouseFor;
   readonly #known = new Map<string, ReadFile>();
   /** What names are relative to: the folder that is shown, or the one that the file lies in. */
   #base: string;
@@ -49,11 +63,17 @@ export class ViewedScores {
   #queue: Promise<unknown> = Promise.resolve();
 
   /** @param settingsFor asked each time that a file is read. */
-  constructor(path: string, find: FindScores, settingsFor: SettingsFor = () => ({ settings: {} })) {
+  constructor(
+    path: string,
+    find: FindScores,
+    settingsFor: SettingsFor = () => ({ settings: {} }),
+    house: HouseFor = noHouse,
+  ) {
     this.#path = resolve(path);
     this.#base = this.#path;
     this.#find = find;
     this.#settingsFor = settingsFor;
+    this.#house = house;
   }
 
   /** @throws InputError when there is nothing at the path. */
@@ -135,9 +155,13 @@ export class ViewedScores {
     for (const [path, known] of this.#known) {
       const bytes = await readFile(path).catch(() => undefined);
       const same = bytes && known.file ? Buffer.from(bytes).equals(known.file.bytes) : bytes === known.file;
-      if (!same || known.settings !== JSON.stringify(this.#settingsFor(path).settings))
+      if (!same || known.settings !== this.#settingsMark(this.#settingsFor(path)))
         tell({ kind: "changed", uri: this.#uriOf(path) });
     }
+  }
+
+  #settingsMark(found: ViewedSettings): string {
+    return `${JSON.stringify(found.settings)} ${this.#house.stampOf(found)}`;
   }
 
   #uriOf(path: string): string {
@@ -149,7 +173,10 @@ export class ViewedScores {
     const listed = (): boolean => this.#names.some((name) => name.uri === uri);
     if (!listed()) await this.list();
     if (!listed()) throw new InputError("There is no such score here any more. Choose another one.");
-    return resolve(this.#base, uri);
+    const path = resolve(this.#base, uri);
+    if (path !== this.#path && (await leadsOut(this.#base, path)))
+      throw new InputError(`${uri} leads out of the folder that is shown, and is not opened.`);
+    return path;
   }
 
   /** The state of a file now; the one that is known when it has not changed. */
@@ -157,13 +184,14 @@ export class ViewedScores {
     const path = await this.#fileOf(uri);
     const known = this.#known.get(path);
     const version = (known?.version ?? 0) + 1;
-    const { settings: chosen } = this.#settingsFor(path);
-    const settings = JSON.stringify(chosen);
+    const found = this.#settingsFor(path);
+    const settings = this.#settingsMark(found);
     let next: ReadFile;
     try {
       const bytes = await readFile(path);
       if (known?.file && bytes.equals(known.file.bytes) && known.settings === settings) return known;
       const file = decodeScoreFile(bytes);
+      const chosen = await this.#house.settingsWith(found, bytes);
       const analysis = analyse(file.text, chosen, known?.analysis?.memory);
       next = { version, file, settings, analysis, trouble: undefined, reading: undefined };
     } catch (error) {
@@ -180,6 +208,12 @@ export class ViewedScores {
     this.#queue = turn.catch(() => undefined);
     return turn;
   }
+}
+
+/** Whether a path is a link to a file elsewhere. What is not there leads nowhere. */
+async function leadsOut(folder: string, path: string): Promise<boolean> {
+  const [base, target] = await Promise.all([realpath(folder), realpath(path).catch(() => undefined)]);
+  return target !== undefined && !target.startsWith(base.endsWith(sep) ? base : `${base}${sep}`);
 }
 
 function unreadable(why: string): PanelReading {

@@ -1,5 +1,6 @@
 import type { Finding, Severity } from "../rules/define.ts";
 import { gather } from "../rules/gather.ts";
+import type { HouseRulePage } from "../rules/house.ts";
 import { rules } from "../rules/registry.ts";
 import type { HandName } from "../score/hands.ts";
 import type { Note } from "../score/model.ts";
@@ -52,9 +53,13 @@ export interface AcceptedOnProof {
 
 /**
  * Lays out what a proofreader reads beside a score.
+ * @param houseRules what the rules are whose findings the settings of the analysis hold.
  * @throws InputError when there is no harp part.
  */
-export function proofView(analysis: Analysis): ProofView {
+export function proofView(
+  analysis: Analysis,
+  houseRules: readonly Pick<HouseRulePage, "id" | "why">[] = [],
+): ProofView {
   const music = printedMusic(analysis);
   const places = new NotePlaces(analysis);
   const gathered = gather(analysis.findings);
@@ -79,7 +84,7 @@ export function proofView(analysis: Analysis): ProofView {
     music,
     findings,
     whys: [...found].flatMap((id) => {
-      const rule = rules.find((each) => each.id === id);
+      const rule = [...rules, ...houseRules].find((each) => each.id === id);
       return rule ? [{ rule: id, why: rule.why }] : [];
     }),
     accepted: analysis.accepted.map(({ finding, entry }) => ({
