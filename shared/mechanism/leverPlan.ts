@@ -190,13 +190,27 @@ class Planner {
     return [...slots].every(([index, all]) => this.#moments(index, all) !== undefined);
   }
 
-  /** When each change in a slot is made, the most urgent first; undefined when there is no time for all. */
+  /**
+   * When each change in a slot is made, the most urgent first: once their strings have faded, where there is time to
+   * wait for that. Undefined when there is no time for all.
+   */
   #moments(index: number, all: readonly LeverNeed[]): Map<LeverNeed, number> | undefined {
+    return (
+      this.#oneByOne(index, all, ({ last }) => Math.max(last.atMicros, last.untilMicros)) ??
+      this.#oneByOne(index, all, ({ last }) => last.atMicros)
+    );
+  }
+
+  #oneByOne(
+    index: number,
+    all: readonly LeverNeed[],
+    earliest: (need: LeverNeed) => number,
+  ): Map<LeverNeed, number> | undefined {
     const slot = this.#slot(index);
     const moments = new Map<LeverNeed, number>();
     let free = slot.from;
     for (const need of all.toSorted((a, b) => a.next.atMicros - b.next.atMicros)) {
-      const at = Math.max(free, need.last.atMicros);
+      const at = Math.max(free, earliest(need));
       const latest = Math.min(slot.to, need.next.atMicros);
       if (at > latest) return undefined;
       // The calmest moment of a slot without an end or a beginning is the one nearest to its note.

@@ -122,6 +122,15 @@ describe("when the left hand moves them", () => {
     expect(moments(0.5).filter((at) => at === undefined)).toHaveLength(1);
     expect(moments(2).filter((at) => at === undefined)).toHaveLength(0);
   });
+
+  test("of several in one rest each waits until its string has faded, where there is time to", () => {
+    const music = "R: @60 A4/1 Ab4/1 E4/2 | A4/4 // L: C3/1 r/3 | C3/4";
+    const { changes } = read(music, "Eb").levers!;
+    expect(changes.map(({ atMicros, rings }) => [atMicros, rings])).toEqual([
+      [1_000_000, false],
+      [2_000_000, false],
+    ]);
+  });
 });
 
 describe("the moment costs the fingering of both hands as little as can be", () => {
