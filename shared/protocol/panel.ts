@@ -6,6 +6,12 @@ import type { PanelWay } from "../service/panelWays.ts";
 export type { PanelChange } from "../service/panelChange.ts";
 export type { PanelEngraving } from "../service/panelEngraving.ts";
 export type { FingerStay, Look, PanelEvent, PanelHand, PanelPlacing } from "../service/panelHands.ts";
+export type {
+  MechanismPosition,
+  PanelMechanism,
+  PanelMove,
+  PanelSetting,
+} from "../service/panelMechanism.ts";
 export type { PanelNoteDetails, PanelPlacingDetails } from "../service/panelNote.ts";
 export type { PanelCell, PanelOccurrence, PanelPassage, PanelRepeats } from "../service/panelRepeats.ts";
 export type {

@@ -15,6 +15,7 @@ import { cautions, stopOnPain } from "./cautions.ts";
 import { type PanelEngraving, panelEngraving } from "./panelEngraving.ts";
 import { type PanelHand, panelHand } from "./panelHands.ts";
 import { PanelIds } from "./panelIds.ts";
+import { type PanelMechanism, panelMechanism } from "./panelMechanism.ts";
 import { type PanelRepeats, panelRepeats } from "./panelRepeats.ts";
 import { proposal } from "./proposal.ts";
 
@@ -45,6 +46,8 @@ export interface PanelScore {
   readonly brackets: readonly PanelBracket[];
   readonly findings: readonly PanelFinding[];
   readonly strings: readonly PanelString[];
+  /** Levers or pedals; left out where the settings name no harp, or a lever harp without its tuning. */
+  readonly mechanism?: PanelMechanism;
   readonly repeats: PanelRepeats;
   /** What could not be read as it should be. */
   readonly problems: readonly PanelProblem[];
@@ -141,6 +144,7 @@ export function panelReading(analysis: Analysis): PanelReading {
   const hands = analysis.hands.map((hand, i) => panelHand(hand, solutions[i]!, ids, analysis.weights));
   const notes = panelNotes(analysis, ids, solutions);
   const comfort = comfortFor(analysis.profile);
+  const mechanism = panelMechanism(analysis, ids);
   return {
     state: "score",
     title: score.title,
@@ -151,6 +155,7 @@ export function panelReading(analysis: Analysis): PanelReading {
     brackets: analysis.hands.flatMap((hand, i) => panelBrackets(analysis, hand, solutions[i]!, ids)),
     findings: panelFindings(analysis, notes),
     strings: panelStrings(hands),
+    ...(mechanism ? { mechanism } : {}),
     repeats: panelRepeats(analysis, solutions, ids),
     problems: analysis.problems.map((problem) => ({
       ...problem,

@@ -1,5 +1,6 @@
 import type { Engraver } from "./engraver.ts";
 import { Harp } from "./Harp.tsx";
+import { MechanismView } from "./MechanismView.tsx";
 import type { Panel } from "./panel.ts";
 import { ScoreSystems } from "./ScoreSystems.tsx";
 import { useStore } from "./store.ts";
@@ -25,6 +26,7 @@ export function HandsView({
     <div class="hands-view">
       <Harp panel={panel} size="large" />
       <HarpKey />
+      <MechanismView panel={panel} />
       <HandWords panel={panel} />
       {layout ? <ScoreSystems panel={panel} engraver={engraver} layout={layout} only={only ?? 0} /> : null}
     </div>
