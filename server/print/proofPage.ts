@@ -1,5 +1,7 @@
 import type { Severity } from "../../shared/rules/define.ts";
 import { stopOnPain } from "../../shared/service/cautions.ts";
+import type { HarpDemands } from "../../shared/service/harpDemands.ts";
+import { moverWords, moveWords, startWords } from "../../shared/service/harpWords.ts";
 import { levelRows } from "../../shared/service/levelText.ts";
 import type { ProofFinding, ProofView } from "../../shared/service/proofView.ts";
 import { counted } from "../../shared/service/words.ts";
@@ -58,6 +60,7 @@ export function proofPage(view: ProofView, names: ProofNames, engraver: Engraver
           ),
         ]
       : []),
+    ...(view.harp ? mechanismSection(view.harp) : []),
     `<h2>What comes back</h2>`,
     ...(names.passages.length > 0
       ? names.passages.map((each) => `<pre>${html(each)}</pre>`)
@@ -111,6 +114,36 @@ function findingTable(findings: readonly ProofFinding[]): string {
     return `<tr><td class="number"><span class="sign ${severity}">${number}</span></td><td class="place">${html(place.join(", "))}</td><td>${html(message)}${others} <span class="quiet">${severity === "info" ? "remark" : severity}, ${html(rule)}</span></td></tr>`;
   });
   return `<table><thead><tr><th>No.</th><th>Where</th><th>What</th></tr></thead><tbody>${rows.join("")}</tbody></table>`;
+}
+
+/** How the harp is set before the piece, every change in the order of playing, and what cannot be made. */
+function mechanismSection(demands: HarpDemands): string[] {
+  const { mechanism, moves, lacking } = demands;
+  const late = moves.filter(({ inTime }) => !inTime);
+  const cannot = [
+    ...late.map((move) => `bar ${move.place.bar}, beat ${move.place.beat}: no time for ${moveWords(move)}`),
+    ...lacking.map(
+      ({ place, hand, notes }) =>
+        `bar ${place.bar}, beat ${place.beat}, ${hand} hand: ${notes.join(" ")} cannot be had${notes.length > 1 ? " together" : ""}`,
+    ),
+  ];
+  return [
+    `<h2>${mechanism === "pedal" ? "Pedals" : "Levers"}</h2>`,
+    `<p>Before the piece: ${html(startWords(demands))}.</p>`,
+    moves.length === 0
+      ? "<p>Nothing changes in it.</p>"
+      : table(
+          ["Bar", "Beat", "Change", "Who and when"],
+          moves.map((move) => [move.place.bar, move.place.beat, moveWords(move), moverWords(move)]),
+        ),
+    ...(cannot.length === 0
+      ? []
+      : [
+          `<h3>What could not be made</h3>`,
+          `<ul>${cannot.map((each) => `<li>${html(each)}</li>`).join("")}</ul>`,
+        ]),
+    `<p class="quiet">How long a hand or a foot needs is an estimate.</p>`,
+  ];
 }
 
 function table(heads: readonly string[], rows: readonly (readonly string[])[]): string {

@@ -44,6 +44,13 @@ export interface Move {
   readonly rings?: boolean;
 }
 
+/** Notes that the harp does not have, or whose pedal another note at the same instant needs otherwise. */
+export interface LackingNotes {
+  readonly place: EventPlace;
+  readonly hand: HandName;
+  readonly notes: readonly string[];
+}
+
 /** What a piece asks of the harp that the settings name. */
 export interface HarpDemands {
   readonly mechanism: Harp["mechanism"];
@@ -51,6 +58,8 @@ export interface HarpDemands {
   readonly leversUp?: readonly string[];
   readonly pedals?: readonly number[];
   readonly moves: readonly Move[];
+  /** Notes that cannot be had, or not together, each place once. */
+  readonly lacking: readonly LackingNotes[];
   /** How few moves do when notes may be played on neighbouring strings that sound the same; of a pedal harp. */
   readonly fewestMoves?: number;
 }
@@ -102,7 +111,15 @@ export function harpDemands(analysis: Analysis): HarpDemands | undefined {
       .filter(([string, alter]) => isLeverUp(instrument, string, alter))
       .map(([string]) => string)
       .sort((a, b) => a - b);
-    return { mechanism: "lever", leversUp: up.map(stringName), moves: leverMoves(analysis) };
+    return {
+      mechanism: "lever",
+      leversUp: up.map(stringName),
+      moves: leverMoves(analysis),
+      lacking: lackingOf(
+        analysis.hands,
+        levers.unplayable.map((note) => [note]),
+      ),
+    };
   }
   if (!instrument || !pedals) return undefined;
   const { score, hands, settings } = analysis;
@@ -112,6 +129,7 @@ export function harpDemands(analysis: Analysis): HarpDemands | undefined {
     mechanism: "pedal",
     pedals: pedals.start,
     moves: pedalMoves(analysis),
+    lacking: lackingOf(hands, pedals.impossible),
     fewestMoves: fewest.changes.length,
   };
 }
@@ -147,4 +165,19 @@ function pedalMoves({ pedals, hands }: Analysis): Move[] {
 function whereOf(hands: readonly WrittenHand[], next: PlayedNote): Pick<Move, "place" | "hand"> {
   const hand = hands.find((one) => one.hand === next.hand)!;
   return { place: placeOf(hand, next.event), hand: next.hand };
+}
+
+/** What comes back in a repeat is told once. */
+function lackingOf(
+  hands: readonly WrittenHand[],
+  together: readonly (readonly PlayedNote[])[],
+): LackingNotes[] {
+  const found = new Map<string, LackingNotes>();
+  for (const notes of together) {
+    const [first] = notes;
+    const names = notes.map(({ entry }) => pitchName(entry.note.pitch));
+    const key = `${first!.hand} ${first!.event} ${names.join(" ")}`;
+    if (!found.has(key)) found.set(key, { ...whereOf(hands, first!), notes: names });
+  }
+  return [...found.values()];
 }

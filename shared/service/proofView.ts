@@ -6,6 +6,7 @@ import type { HandName } from "../score/hands.ts";
 import type { Note } from "../score/model.ts";
 import type { Span } from "../text/span.ts";
 import type { Analysis } from "./analyse.ts";
+import { type HarpDemands, harpDemands } from "./harpDemands.ts";
 import { type LevelFacts, levelFacts } from "./level.ts";
 import { type PassageMap, passageMap } from "./passageMap.ts";
 import { type PrintedMusic, printedMusic } from "./printedMusic.ts";
@@ -22,6 +23,8 @@ export interface ProofView {
   readonly accepted: readonly AcceptedOnProof[];
   readonly passages: PassageMap;
   readonly level: LevelFacts | undefined;
+  /** What the levers or pedals have to do; undefined where the settings name no harp, or no tuning of its levers. */
+  readonly harp: HarpDemands | undefined;
   readonly problems: Analysis["problems"];
   readonly assumptions: readonly string[];
 }
@@ -96,6 +99,7 @@ export function proofView(
     })),
     passages: passageMap(analysis),
     level: levelFacts(analysis),
+    harp: harpDemands(analysis),
     problems: analysis.problems,
     assumptions: analysis.assumptions,
   };

@@ -16,8 +16,8 @@ test("every common tuning with what it costs, then the levers at the start and e
   expect(code).toBe(0);
   expect(out.split("\n").slice(0, 10)).toEqual([
     "  open strings in  notes  lever changes  without time  while ringing  fingering costs more by",
-    "  C major          all    22             1             10             12.5",
-    "  F major          all    13             0             5              3.27",
+    "  C major          all    22             1             9              12.5",
+    "  F major          all    13             0             4              3.27",
     "* B flat major     all    9              0             1              0",
     "  E flat major     all    9              0             1              0",
     "  A flat major     all    9              0             1              0",

@@ -80,6 +80,29 @@ describe("a proof", () => {
     expect(page).toContain("<td>72 quarter notes a minute</td>");
   });
 
+  test("tells how levers are set, every change with who makes it, and what could not be made", async () => {
+    const pool = await proofOf(join(projectFolder, "fixtures/levers/quarry-pool.musicxml"));
+    expect(pool.page).toContain("<h2>Levers</h2>");
+    expect(pool.page).toContain("<p>Before the piece: levers up on A2 A4 A5.</p>");
+    expect(pool.page).toContain(
+      "<tr><td>6</td><td>2</td><td>E5 up</td><td>left hand, before its G2 in bar 5, beat 1</td></tr>",
+    );
+    expect(pool.page).not.toContain("What could not be made");
+    const folder = temporaryFolder();
+    writeFileSync(join(folder, "placewright.json"), '{"root":true,"harp":"pedal-47"}');
+    const path = join(folder, "a.musicxml");
+    writeFileSync(path, tinyScore("@60 F#4/2 Bb4/2 | F4/3.5 F#4 | G4+Gb5/4").text);
+    const { page } = await proofOf(path);
+    expect(page).toContain("<h2>Pedals</h2>");
+    expect(page).toContain("<p>Before the piece: D C Bb | E F# G A.</p>");
+    expect(page).toContain("<tr><td>2</td><td>1</td><td>F natural</td><td>right foot</td></tr>");
+    expect(page).toContain("<li>bar 3, beat 1, right hand: G4 Gb5 cannot be had together</li>");
+    writeFileSync(path, tinyScore("@60 F4/0.25 F#4/0.25").text);
+    expect((await proofOf(path)).page).toContain("<li>bar 1, beat 5/4: no time for F sharp</li>");
+    writeFileSync(join(folder, "placewright.json"), '{"root":true}');
+    expect((await proofOf(path)).page).not.toContain("<h2>Pedals</h2>");
+  });
+
   test.skipIf(!existsSync(browser))(
     `prints on A4 and Letter with no system cut in two (${browser})`,
     async () => {

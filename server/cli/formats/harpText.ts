@@ -1,4 +1,5 @@
-import type { HarpDemands, Move, TuningDemands } from "../../../shared/service/harpDemands.ts";
+import type { HarpDemands, TuningDemands } from "../../../shared/service/harpDemands.ts";
+import { moverWords, moveWords, startWords } from "../../../shared/service/harpWords.ts";
 import { counted, unitsText } from "../../../shared/service/words.ts";
 
 /** A table of the tunings, the easiest marked. */
@@ -25,36 +26,21 @@ export function tuningsText(all: readonly TuningDemands[], easiest: TuningDemand
 }
 
 /** How the harp is set at the start, and every change in the order of playing. */
-export function demandsText({ mechanism, leversUp = [], pedals, moves, fewestMoves }: HarpDemands): string {
-  const start =
-    mechanism === "lever"
-      ? `Before the piece: ${leversUp.length === 0 ? "all levers down" : `levers up on ${leversUp.join(" ")}`}.\n`
-      : `Before the piece: ${pedalsText(pedals!)}.\n`;
+export function demandsText(demands: HarpDemands): string {
+  const { moves, fewestMoves } = demands;
+  const start = `Before the piece: ${startWords(demands)}.\n`;
+  const rows = moves.map((move) => [
+    `  for bar ${move.place.bar}, beat ${move.place.beat}`,
+    moveWords(move),
+    moverWords(move),
+  ]);
   const changes =
-    moves.length === 0
-      ? "Nothing changes in it.\n"
-      : `${counted(moves.length, "change")}:\n${table(moves.map(row))}`;
+    moves.length === 0 ? "Nothing changes in it.\n" : `${counted(moves.length, "change")}:\n${table(rows)}`;
   const saved =
     fewestMoves !== undefined && fewestMoves < moves.length
       ? `With notes on neighbouring strings that sound the same, ${fewestMoves === 0 ? "none is needed" : `${fewestMoves} would do`}.\n`
       : "";
   return start + changes + saved;
-}
-
-function row({ place, what, to, foot, before, inTime, rings }: Move): string[] {
-  const when = before
-    ? `left hand, before its ${before.notes.join("-")} in bar ${before.bar}, beat ${before.beat}`
-    : foot
-      ? `${foot} foot`
-      : "left hand";
-  const how = inTime ? (rings ? `${when}, while the string sounds` : when) : "no time for it";
-  return [`  for bar ${place.bar}, beat ${place.beat}`, `${what} ${to}`, how];
-}
-
-/** The positions in the order of the pedals, the feet apart: D C B | E F G A. */
-function pedalsText(pedals: readonly number[]): string {
-  const shown = (letter: number): string => "CDEFGAB"[letter]! + ["b", "", "#"][pedals[letter]! + 1]!;
-  return `${[1, 0, 6].map(shown).join(" ")} | ${[2, 3, 4, 5].map(shown).join(" ")}`;
 }
 
 function listed(names: readonly string[]): string {
