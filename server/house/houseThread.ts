@@ -14,6 +14,7 @@ import { runRules } from "../../shared/rules/runRules.ts";
 import { analyse, ruleInputOf, type Settings } from "../../shared/service/analyse.ts";
 import type { Edit } from "../../shared/text/edits.ts";
 import { InputError } from "../../shared/text/problem.ts";
+import { frozen } from "./frozen.ts";
 
 /** A module with house rules, as it was last saved. */
 export interface HouseModule {
@@ -90,7 +91,8 @@ async function answer({ modules, off, score }: HouseQuestion): Promise<void> {
   const input = ruleInputOf(analyse(score.text, score.settings));
   if (!input) return;
   const guard = new Guard(score.text);
-  for (const each of wanted) run(each, input, guard);
+  const looked = frozen(input);
+  for (const each of wanted) run(each, looked, guard);
 }
 
 const loaded = new Map<string, readonly Rule[]>();
@@ -127,7 +129,7 @@ function readModule(module: Record<string, unknown>): Rule[] {
 function run({ path, rule }: LoadedRule, input: RuleInput, guard: Guard): void {
   try {
     send({ running: { path, rule: rule.id } });
-    const told = runRules(input, [rule]).map(plainFinding);
+    const told = runRules(input, [atOnce(rule)]).map(plainFinding);
     const found = readHouseFindings(told, input.text, rule.id);
     send({ running: undefined });
     checkRepairs(found, guard);
@@ -138,6 +140,19 @@ function run({ path, rule }: LoadedRule, input: RuleInput, guard: Guard): void {
     const trouble = error instanceof InputError ? reason : `It threw an error: ${reason}`;
     send({ path, rule: rule.id, trouble });
   }
+}
+
+/** The rule, which has to come to an end before it returns: what it finds later, or how it fails, is known to nobody. */
+function atOnce(rule: Rule): Rule {
+  return {
+    ...rule,
+    check(input, report) {
+      const returned: unknown = rule.check(input, report);
+      if (!(returned instanceof Promise)) return;
+      returned.catch(() => undefined);
+      throw new InputError("its check is asynchronous; a check reports what it finds before it returns");
+    },
+  };
 }
 
 /**

@@ -104,6 +104,24 @@ describe("a bad rule is told once and switched off, and the others go on", () =>
       /20000 places/,
     ],
     [
+      "takes the music away from the others",
+      "hands[0].line.events.length = 0;",
+      /It threw an error: Cannot assign to read only property/,
+    ],
+    ["gives the notes other fingers", "hands[0].fingers[0][0] = 4;", /read only/],
+    ["needs a bottomless stack", "const deep = () => 1 + deep(); deep();", /Maximum call stack/],
+    ["throws nothing at all", "throw null;", /It threw an error: null/],
+    [
+      "needs endless memory",
+      "for (const all = []; ; ) all.push(new Array(1e6).fill(all.length));",
+      /did not come to an end|needs more memory|ended/,
+    ],
+    [
+      "takes its time",
+      "return (async () => { throw new Error('later'); })();",
+      /Its check is asynchronous; a check reports what it finds before it returns\./,
+    ],
+    [
       "sends nonsense by itself",
       'require("node:worker_threads")',
       /It threw an error: require is not defined/,
@@ -121,6 +139,7 @@ describe("a bad rule is told once and switched off, and the others go on", () =>
     for (const [source, message] of [
       ["export const x = ;", /could not be loaded/],
       ["for (;;);", /did not come to an end/],
+      ["await new Promise(() => {}); export const x = 1;", /did not come to an end/],
       ["export const x = 1;", /it exports no rule/],
       ['export default { id: "fingers" };', /two names with a slash/],
       [
@@ -226,6 +245,37 @@ describe("on the command line", () => {
     expect(files[1]).toMatchObject({ path: join("house-rules", "rules.mjs") });
     expect(files[1].problems[0].message).toContain("test/bad is switched off");
     expect(code).toBe(2);
+    expect(readFileSync(join(cwd, "score.musicxml"), "utf8")).toBe(text);
+  });
+
+  test("bad ones of every kind at once: each is told, and file and findings are as without them", {
+    timeout: 180_000,
+  }, async () => {
+    const at = text.indexOf("<step>C") + "<step>".length;
+    const span = `{ start: ${at}, end: ${at + 1} }`;
+    const cwd = folder(
+      moduleOf({
+        throws: 'throw new Error("oh no");',
+        loops: "for (;;);",
+        nonsense: reportWith("[{ span: { start: 5, end: 1e9 }, text: '' }]"),
+        notes: reportWith(`[{ span: ${span}, text: "D" }]`),
+        honest,
+      }),
+    );
+    const findings = async (...args: string[]) => {
+      const { out } = await check(cwd, "--format", "json", ...args);
+      const { files } = JSON.parse(out);
+      return { own: files[0].findings, troubles: files.slice(1) };
+    };
+    const { own, troubles } = await findings("--allow-plugins");
+    const told = (await check(cwd, "--allow-plugins")).out;
+    for (const name of ["throws", "loops", "nonsense", "notes"]) {
+      expect(told.split(`test/${name} is switched off`), name).toHaveLength(2);
+    }
+    expect(troubles).toHaveLength(4);
+    const isHouse = ({ rule }: { rule: string }): boolean => rule.startsWith("test/");
+    expect(own.filter(isHouse).map(({ rule }: { rule: string }) => rule)).toEqual(["test/honest"]);
+    expect(own.filter((each: { rule: string }) => !isHouse(each))).toEqual((await findings()).own);
     expect(readFileSync(join(cwd, "score.musicxml"), "utf8")).toBe(text);
   });
 
