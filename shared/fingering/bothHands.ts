@@ -1,5 +1,6 @@
 import { firstWhere } from "../text/firstWhere.ts";
-import type { FingeringLine, HandName, Solution } from "./model.ts";
+import { Ranges } from "../text/ranges.ts";
+import type { FingeringLine, HandName, Locks, Solution } from "./model.ts";
 import { solve } from "./solve.ts";
 import { solveTogether } from "./solveTogether.ts";
 import type { Weights } from "./weights.ts";
@@ -71,11 +72,24 @@ export function cutOut(
         .map((jump) => ({ ...jump, from: jump.from - offset, to: jump.to - offset })),
       locks: locks && {
         fingers: line.events.slice(offset, end).map((_, i) => locks.fingers[offset + i]),
-        placings: locks.placings
+        placings: placingsByEvent(locks)
+          .touching(offset, end - 1)
           .filter(({ first, last }) => first >= offset && last < end)
           .map(({ first, last }) => ({ first: first - offset, last: last - offset })),
         joined: locks.joined?.slice(offset, end),
       },
     },
   };
+}
+
+const known = new WeakMap<Locks["placings"], Ranges<Locks["placings"][number]>>();
+
+/** A line is cut into many parts: for each, only the placings near it are looked at. */
+function placingsByEvent({ placings }: Locks): Ranges<Locks["placings"][number]> {
+  let ranges = known.get(placings);
+  if (!ranges) {
+    ranges = new Ranges(placings);
+    known.set(placings, ranges);
+  }
+  return ranges;
 }

@@ -1,10 +1,11 @@
 import { separateLook } from "../fingering/handTable.ts";
 import type { Solution } from "../fingering/model.ts";
-import { isOnePlacing, locksOf, type WrittenHand } from "../fingering/written.ts";
+import { isOnePlacing, type WrittenHand } from "../fingering/written.ts";
 import { defineRule, type Fix, type Report, type RuleInput } from "./define.ts";
 import { anewEdits, freeStretch } from "./support/anew.ts";
 import { isEasierForBoth } from "./support/bothHands.ts";
 import { eventName, placeOfNote } from "./support/places.ts";
+import { printedLine } from "./support/printedLine.ts";
 import { placingsTouching } from "./support/printedPlacings.ts";
 import { reachOf } from "./support/reach.ts";
 import { fingeredAlike } from "./support/returns.ts";
@@ -96,7 +97,7 @@ interface Look {
 /** Where the hand comes off for certain: the music asks for it, or the printed brackets do. In order of time. */
 function looksOf(input: RuleInput, hand: WrittenHand): Look[] {
   const { events } = hand.line;
-  const { joined } = locksOf(hand);
+  const { joined } = printedLine(hand).locks;
   const looks: Look[] = [];
   for (let event = 1; event < events.length; event += 1) {
     const [from, to] = [events[event - 1]!, events[event]!];

@@ -3,7 +3,7 @@ import type { WrittenHand } from "../../fingering/written.ts";
 import type { Edit } from "../../text/edits.ts";
 import type { RuleInput } from "../define.ts";
 import { bracketEdits, digitEdits, fingersIn } from "./fixes.ts";
-import { type BracketPlacing, printedBrackets } from "./printedBrackets.ts";
+import { type BracketPlacing, bracketsTouching } from "./printedBrackets.ts";
 import {
   type Decisions,
   type EventRange,
@@ -32,12 +32,13 @@ export function freeStretch(
   range: EventRange,
   fixed: readonly FingeredNote[] = [],
 ): Stretch {
-  const brackets = printedBrackets(input, hand);
-  const inside = brackets.filter((bracket) => reachesInto(bracket, range));
+  const inside = bracketsTouching(input, hand, range.first, range.last).filter((bracket) =>
+    reachesInto(bracket, range),
+  );
   const first = Math.min(range.first, ...inside.map((bracket) => bracket.first));
   const last = Math.max(range.last, ...inside.map((bracket) => bracket.last));
   const isFree = (placing: EventRange): boolean => placing.first >= first && placing.last <= last;
-  const kept = brackets.filter((bracket) => !isFree(bracket));
+  const kept = bracketsTouching(input, hand, first, last).filter((bracket) => !isFree(bracket));
   const isKept = (event: number): boolean =>
     event < first || event > last || kept.some((bracket) => bracket.first <= event && event <= bracket.last);
   return {

@@ -1,8 +1,8 @@
-import { costOf, cutOut, type HandLinesToSolve, timesAround } from "../../fingering/bothHands.ts";
-import { solveBoth } from "../../fingering/jumps.ts";
+import { timesAround } from "../../fingering/bothHands.ts";
 import type { FingeringLine, Solution } from "../../fingering/model.ts";
-import { locksOf, searchLine, type WrittenHand } from "../../fingering/written.ts";
+import type { WrittenHand } from "../../fingering/written.ts";
 import type { RuleInput } from "../define.ts";
+import { costWithOtherHand, type PartOfLine, printedLine, printedPart } from "./printedLine.ts";
 import { type EventRange, tellingMilli } from "./solveAround.ts";
 
 /** Events on each side that are weighed with a range. */
@@ -19,54 +19,37 @@ export function isEasierForBoth(
   solution: Solution,
   byMilli = tellingMilli,
 ): boolean {
-  const line = printedLine(hand);
-  const { from, to } = timesAround(line, range.first, range.last, contextEvents);
-  const other = input.hands.find((candidate) => candidate !== hand);
-  const costWith = (own: FingeringLine): number => {
-    const lines: HandLinesToSolve = {
-      [hand.hand]: cutOut(own, from, to)?.line,
-      ...(other ? { [other.hand]: cutOut(printedLine(other), from, to)?.line } : {}),
-    };
-    const find = (): number => costOf(solveBoth(lines, input.weights));
-    const sought = [lines.right, lines.left].filter((part) => part !== undefined);
-    return input.solutions?.cost(sought, input.weights, find) ?? find();
-  };
-  return costWith(decided(line, range, solution)) + byMilli <= costWith(line);
+  const { from, to } = timesAround(printedLine(hand), range.first, range.last, contextEvents);
+  const part = printedPart(hand, from, to)!;
+  const otherHand = input.hands.find((candidate) => candidate !== hand);
+  const other = otherHand && printedPart(otherHand, from, to)?.line;
+  const cost = (own: FingeringLine): number => costWithOtherHand(input, own, other);
+  return cost(decided(part, range, solution)) + byMilli <= cost(part.line);
 }
 
-const known = new WeakMap<WrittenHand, FingeringLine>();
-
-function printedLine(hand: WrittenHand): FingeringLine {
-  let line = known.get(hand);
-  if (!line) {
-    line = { ...searchLine(hand.line), locks: locksOf(hand) };
-    known.set(hand, line);
-  }
-  return line;
-}
-
-/** The line with the fingers and placings of a solution in a range, and the printed ones around it. */
-function decided(line: FingeringLine, range: EventRange, solution: Solution): FingeringLine {
-  const { fingers, placings, joined } = line.locks!;
+/** The part of a line with the fingers and placings of a solution in a range, and the printed ones around it. */
+function decided({ line, offset }: PartOfLine, range: EventRange, solution: Solution): FingeringLine {
+  const { fingers, placings, joined } = line.locks;
+  const [start, end] = [range.first - offset, range.last - offset];
   const isInside = ({ first, last }: EventRange): boolean => first >= range.first && last <= range.last;
-  const isAround = ({ first, last }: EventRange): boolean => last <= range.first || first >= range.last;
+  const isAround = ({ first, last }: EventRange): boolean => last <= start || first >= end;
   return {
     ...line,
     locks: {
       fingers: fingers.map((row, event) =>
-        event < range.first || event > range.last
+        event < start || event > end
           ? row
-          : row?.map((finger, i) => (finger === undefined ? undefined : solution.fingers[event]![i])),
+          : row?.map((finger, i) =>
+              finger === undefined ? undefined : solution.fingers[offset + event]![i],
+            ),
       ),
       placings: [
         ...placings.filter((placing) => isAround(placing) && placing.first < placing.last),
-        ...solution.placings.filter((placing) => isInside(placing) && placing.first < placing.last),
-      ]
-        .map(({ first, last }) => ({ first, last }))
-        .sort((a, b) => a.first - b.first || a.last - b.last),
-      joined: joined?.map((each, event) =>
-        event >= range.first - 1 && event <= range.last ? undefined : each,
-      ),
+        ...solution.placings
+          .filter((placing) => isInside(placing) && placing.first < placing.last)
+          .map(({ first, last }) => ({ first: first - offset, last: last - offset })),
+      ].sort((a, b) => a.first - b.first || a.last - b.last),
+      joined: joined?.map((each, event) => (event >= start - 1 && event <= end ? undefined : each)),
     },
   };
 }

@@ -5,7 +5,7 @@ import type { RuleInput } from "../define.ts";
 import { isEasierForBoth } from "./bothHands.ts";
 import { bracketEdits, digitEdits, fingersIn } from "./fixes.ts";
 import { isMetricGroup } from "./metre.ts";
-import { printedBrackets } from "./printedBrackets.ts";
+import { bracketsTouching, printedBrackets } from "./printedBrackets.ts";
 import { hasSpecialSound, notesOf } from "./printedPlacings.ts";
 import { disputedEvents, fingeredAlike } from "./returns.ts";
 import { allBut, costs, type EventRange, solveAround, tellingMilli } from "./solveAround.ts";
@@ -207,7 +207,7 @@ function weighed(
   run: CrossedRun,
 ): { fault: CrossingFault; place: RegroupedRun } | undefined {
   const range = { first: run.first, last: run.last };
-  for (const { first, last } of printedBrackets(input, hand)) {
+  for (const { first, last } of bracketsTouching(input, hand, run.first, run.last)) {
     if (first >= run.last || last <= run.first) continue;
     range.first = Math.min(range.first, first);
     range.last = Math.max(range.last, last);

@@ -1,8 +1,9 @@
-import type { Finger, FingeringEvent, Locks, Solution, TermName } from "../../fingering/model.ts";
+import type { Finger, Locks, Solution, TermName } from "../../fingering/model.ts";
 import { solve } from "../../fingering/solve.ts";
-import { isOnePlacing, locksOf, searchLine, type WrittenHand } from "../../fingering/written.ts";
+import { isOnePlacing, type WrittenHand } from "../../fingering/written.ts";
 import type { RuleInput } from "../define.ts";
 import { bracketsTouching } from "./printedBrackets.ts";
+import { printedLine } from "./printedLine.ts";
 
 /** Inclusive range of events of one hand. */
 export interface EventRange {
@@ -67,7 +68,7 @@ export function solveAround(
   const to = Math.min(hand.line.events.length - 1, range.last + around);
   const sought = {
     hand: hand.hand,
-    events: searchedEvents(hand).slice(from, to + 1),
+    events: printedLine(hand).events.slice(from, to + 1),
     locks: locksBetween(input, hand, from, to, decisions),
   };
   const find = (): Solution => solve(sought, input.weights);
@@ -97,30 +98,6 @@ export function costs(
     );
 }
 
-const searched = new WeakMap<WrittenHand, readonly FingeringEvent[]>();
-
-/** The hand's events as searches take them; worked out once for a hand. */
-function searchedEvents(hand: WrittenHand): readonly FingeringEvent[] {
-  let events = searched.get(hand);
-  if (!events) {
-    events = searchLine(hand.line).events;
-    searched.set(hand, events);
-  }
-  return events;
-}
-
-const known = new WeakMap<WrittenHand, Locks>();
-
-/** All that is printed, as decisions; worked out once for a hand. */
-function printedLocks(hand: WrittenHand): Locks {
-  let locks = known.get(hand);
-  if (!locks) {
-    locks = locksOf(hand);
-    known.set(hand, locks);
-  }
-  return locks;
-}
-
 function locksBetween(
   input: RuleInput,
   hand: WrittenHand,
@@ -146,8 +123,8 @@ function locksBetween(
     .filter((placing) => isOnePlacing(hand.line, placing))
     .map(({ first, last }) => ({ first: first - from, last: last - from }))
     .sort((a, b) => a.first - b.first || a.last - b.last);
-  const joined = printedLocks(hand)
-    .joined?.slice(from, to)
+  const joined = printedLine(hand)
+    .locks.joined?.slice(from, to)
     .map((apart, i) => (isKept[i] && isKept[i + 1] ? apart : undefined));
   return { fingers, placings, joined };
 }

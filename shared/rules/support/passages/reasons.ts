@@ -1,10 +1,11 @@
-import { costOf, cutOut, type HandLinesToSolve, timesAround } from "../../../fingering/bothHands.ts";
-import { solveBoth } from "../../../fingering/jumps.ts";
-import type { Finger, FingeringLine, Locks } from "../../../fingering/model.ts";
-import { isOnePlacing, locksOf, searchLine, type WrittenHand } from "../../../fingering/written.ts";
+import { timesAround } from "../../../fingering/bothHands.ts";
+import type { Locks } from "../../../fingering/model.ts";
+import { isOnePlacing } from "../../../fingering/written.ts";
 import { harpPresets } from "../../../harp/instruments.ts";
 import { highestString } from "../../../harp/strings.ts";
 import type { RuleInput } from "../../define.ts";
+import { costWithOtherHand, type PartOfLine, printedLine, printedPart } from "../printedLine.ts";
+import type { EventRange } from "../solveAround.ts";
 import { copiedPrint } from "./copiedPrint.ts";
 import type { Disagreement } from "./disagreements.ts";
 import type { PrintedPlace } from "./printedPlaces.ts";
@@ -25,7 +26,6 @@ const contextEvents = 8;
 /** Weighs whether places have a reason to be printed otherwise. */
 export class Reasons {
   readonly #input: RuleInput;
-  readonly #lines: Map<WrittenHand, FingeringLine> = new Map();
   #weighed = 0;
 
   constructor(input: RuleInput) {
@@ -49,35 +49,18 @@ export class Reasons {
   #dearer(passage: Disagreement["passage"], from: PrintedPlace, to: PrintedPlace, region: Region): number {
     const events = eventsOf(passage, to.index, region);
     const [first, last] = [Math.min(...events), Math.max(...events)];
-    const line = this.#line(to.hand);
-    const { from: begin, to: end } = timesAround(line, first, last, contextEvents);
-    const other = this.#input.hands.find((hand) => hand !== to.hand);
-    const costWith = (own: FingeringLine): number => {
-      const lines: HandLinesToSolve = {
-        [to.hand.hand]: cutOut(own, begin, end)?.line,
-        ...(other ? { [other.hand]: cutOut(this.#line(other), begin, end)?.line } : {}),
-      };
-      const { solutions, weights } = this.#input;
-      const find = (): number => costOf(solveBoth(lines, weights));
-      const sought = [lines.right, lines.left].filter((part) => part !== undefined);
-      return solutions?.cost(sought, weights, find) ?? find();
-    };
-    const copied = { ...line, locks: locksWithCopy(line, this.#input, passage, from, to, [region]) };
-    return costWith(copied) - costWith(line);
-  }
-
-  #line(hand: WrittenHand): FingeringLine {
-    let line = this.#lines.get(hand);
-    if (!line) {
-      line = { ...searchLine(hand.line), locks: locksOf(hand) };
-      this.#lines.set(hand, line);
-    }
-    return line;
+    const { from: begin, to: end } = timesAround(printedLine(to.hand), first, last, contextEvents);
+    const part = printedPart(to.hand, begin, end)!;
+    const otherHand = this.#input.hands.find((hand) => hand !== to.hand);
+    const other = otherHand && printedPart(otherHand, begin, end)?.line;
+    const copied = { ...part.line, locks: locksWithCopy(part, this.#input, passage, from, to, [region]) };
+    return costWithOtherHand(this.#input, copied, other) - costWithOtherHand(this.#input, part.line, other);
   }
 }
 
+/** What is printed in a part of a line once regions of it are printed like another place. */
 function locksWithCopy(
-  { locks }: FingeringLine,
+  { line, offset }: PartOfLine,
   input: RuleInput,
   passage: Disagreement["passage"],
   from: PrintedPlace,
@@ -85,19 +68,28 @@ function locksWithCopy(
   regions: readonly Region[],
 ): Locks {
   const { digits, removed, added } = copiedPrint(input, passage, from, to, regions);
-  const fingers: (readonly (Finger | undefined)[] | undefined)[] = [...locks!.fingers];
+  const count = line.events.length;
+  const inPart = ({ first, last }: EventRange): EventRange => ({
+    first: first - offset,
+    last: last - offset,
+  });
+  const fingers = [...line.locks.fingers];
   for (const { event, stringAt, finger } of digits) {
-    fingers[event] = fingers[event]!.map((before, j) => (j === stringAt ? finger : before));
+    const row = fingers[event - offset];
+    if (row) fingers[event - offset] = row.with(stringAt, finger);
   }
-  const gone = new Set(removed.map(({ first, last }) => `${first} ${last}`));
+  const gone = new Set(removed.map(inPart).map(({ first, last }) => `${first} ${last}`));
   const placings = [
-    ...locks!.placings.filter(({ first, last }) => !gone.has(`${first} ${last}`)),
-    ...added.filter((placing) => isOnePlacing(to.hand.line, placing)),
+    ...line.locks.placings.filter(({ first, last }) => !gone.has(`${first} ${last}`)),
+    ...added
+      .filter((placing) => isOnePlacing(to.hand.line, placing))
+      .map(inPart)
+      .filter(({ first, last }) => first >= 0 && last < count),
   ].sort((a, b) => a.first - b.first || a.last - b.last);
-  const joined = [...(locks!.joined ?? [])];
-  for (const { first, last } of [...removed, ...added])
-    joined.fill(undefined, Math.max(0, first - 1), last + 1);
-  return { fingers, placings: placings.map(({ first, last }) => ({ first, last })), joined };
+  const joined = [...(line.locks.joined ?? [])];
+  for (const { first, last } of [...removed, ...added].map(inPart))
+    joined.fill(undefined, Math.max(0, first - 1), Math.max(0, last + 1));
+  return { fingers, placings, joined };
 }
 
 /** Strings this near to the end of the harp leave the hand no choice. */
