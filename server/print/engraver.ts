@@ -11,6 +11,7 @@ interface Toolkit {
   select(selection: Readonly<Record<string, string>>): boolean;
   redoLayout(options?: Readonly<Record<string, unknown>>): void;
   renderToSVG(page: number): string;
+  destroy(): void;
 }
 
 /** Bars of a score, by their index; both ends included. */
@@ -53,10 +54,13 @@ export class Engraver {
     const { default: createModule } = (await beside("verovio-module.mjs")) as {
       default: () => Promise<unknown>;
     };
-    const { VerovioToolkit } = (await beside("verovio.mjs")) as {
+    const { VerovioToolkit, enableLogToBuffer } = (await beside("verovio.mjs")) as {
       VerovioToolkit: new (module: unknown) => Toolkit;
+      enableLogToBuffer(value: boolean, module: unknown): void;
     };
     const module = await createModule();
+    // What the engraver thinks of a score is no matter of ours, unless it gives up.
+    enableLogToBuffer(true, module);
     return new Engraver(() => new VerovioToolkit(module));
   }
 
@@ -65,8 +69,10 @@ export class Engraver {
    * @throws Error when it cannot be engraved.
    */
   systems(engraving: PanelEngraving): string[] {
-    const toolkit = this.#loaded(engraving, { pageWidth, systemMaxPerPage: 1, breaks: "auto" });
-    return Array.from({ length: toolkit.getPageCount() }, (_, i) => toolkit.renderToSVG(i + 1));
+    const options = { pageWidth, systemMaxPerPage: 1, breaks: "auto" };
+    return this.#engraved(engraving, options, (toolkit) =>
+      Array.from({ length: toolkit.getPageCount() }, (_, i) => toolkit.renderToSVG(i + 1)),
+    );
   }
 
   /**
@@ -74,22 +80,32 @@ export class Engraver {
    * @returns pictures in the order of the ranges.
    */
   excerpts(engraving: PanelEngraving, ranges: readonly BarRange[]): string[] {
-    const toolkit = this.#loaded(engraving, { pageWidth: 60_000, breaks: "none", adjustPageWidth: true });
-    return ranges.map(({ first, last }) => {
-      toolkit.select({ measureRange: `${first + 1}-${last + 1}` });
-      toolkit.redoLayout({});
-      return toolkit.renderToSVG(1);
-    });
+    const options = { pageWidth: 60_000, breaks: "none", adjustPageWidth: true };
+    return this.#engraved(engraving, options, (toolkit) =>
+      ranges.map(({ first, last }) => {
+        toolkit.select({ measureRange: `${first + 1}-${last + 1}` });
+        toolkit.redoLayout({});
+        return toolkit.renderToSVG(1);
+      }),
+    );
   }
 
-  /** A toolkit of its own for each score: what was chosen in one stays in force for the next. */
-  #loaded(engraving: PanelEngraving, options: Readonly<Record<string, unknown>>): Toolkit {
+  /** A toolkit of its own for each score, since what was chosen in one stays in force, and its memory given back. */
+  #engraved<T>(
+    engraving: PanelEngraving,
+    options: Readonly<Record<string, unknown>>,
+    draw: (toolkit: Toolkit) => T,
+  ): T {
     const toolkit = this.#newToolkit();
-    toolkit.setOptions({ ...common, ...options });
-    if (!toolkit.loadData(musicXml(engraving))) {
-      throw new Error(`The score could not be engraved. ${toolkit.getLog()}`.trim());
+    try {
+      toolkit.setOptions({ ...common, ...options });
+      if (!toolkit.loadData(musicXml(engraving))) {
+        throw new Error(`The score could not be engraved. ${toolkit.getLog()}`.trim());
+      }
+      return draw(toolkit);
+    } finally {
+      toolkit.destroy();
     }
-    return toolkit;
   }
 }
 
