@@ -1,4 +1,6 @@
 import { expect, test } from "vitest";
+import { harpPreset } from "../../shared/harp/instruments.ts";
+import { openTuning } from "../../shared/harp/tunings.ts";
 import { analyse } from "../../shared/service/analyse.ts";
 import { measureLenses } from "../../shared/service/measureLenses.ts";
 import { noteHints } from "../../shared/service/noteHints.ts";
@@ -18,6 +20,25 @@ test("a hint says bar, beat, hand, pitch and finger, after the note's start tag"
   // Middle C is in the fourth octave. Source: morleyharps.co.uk, compass explained.
   expect(hints[0]!.tooltip).toBe("C string, 4th octave");
   for (const { offset } of hints) expect(text.slice(0, offset)).toMatch(/<note[^>]*>$/);
+});
+
+test("a note that needs a lever or a pedal to move says so, and who moves it when", () => {
+  const hintsOf = (music: string, harp: string, tuning?: string) => {
+    const { text } = tinyScore(music);
+    const open = tuning === undefined ? {} : { open: openTuning(tuning)! };
+    const analysis = analyse(text, { instrument: { harp: harpPreset(harp)!, ...open } });
+    return noteHints(analysis, { start: 0, end: text.length });
+  };
+  const pedals = hintsOf("@60 F#4/2 Bb4/2 | F4/4", "pedal-47");
+  expect(pedals.map(({ label }) => label)).toEqual([
+    "bar 1, beat 1, right, F#4, no finger",
+    "bar 1, beat 3, right, Bb4, no finger",
+    "bar 2, beat 1, right, F4, no finger, F pedal to natural",
+  ]);
+  expect(pedals[2]!.tooltip).toBe("F string, 3rd octave. For it the F pedal goes to natural, right foot.");
+  const levers = hintsOf("R: @60 F4/2 F#4/2 // L: C3/1 r/3 | C3/4", "lever-34", "C");
+  expect(levers[1]!.label).toBe("bar 1, beat 3, right, F#4, no finger, F4 lever up");
+  expect(levers[1]!.tooltip).toContain("before the left hand plays C3 in bar 2, beat 1");
 });
 
 test("only the notes that begin in the range have one", () => {
