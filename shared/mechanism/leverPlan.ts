@@ -27,6 +27,12 @@ export interface PlannedChange {
   readonly before: number | undefined;
   /** The string still sounds when its lever is moved. */
   readonly rings: boolean;
+  /**
+   * The left hand has no time for it, and the right one would have. It reaches only some levers, where the neck dips,
+   * which ones differs from harp to harp: so this is never planned, only told. Source: harpspectrum.org, composing for
+   * harp.
+   */
+  readonly rightIsFree?: boolean;
 }
 
 /** Between two notes of the left hand. */
@@ -61,6 +67,26 @@ export function planLevers(
   times: LeverTimes = usualLeverTimes,
 ): PlannedChange[] {
   return new Planner(played, lines, weights, times).plan(needs);
+}
+
+/**
+ * Whether a hand has time to move a lever between the two notes of a change.
+ * @param played what that hand plucks, through all repeats, in order.
+ * Time O(log played + events between the two notes).
+ */
+export function hasTimeFor(
+  { last, next }: LeverNeed,
+  played: readonly PlayedEvent[],
+  { reachMicros, backMicros }: LeverTimes = usualLeverTimes,
+): boolean {
+  const first = firstWhere(played.length, (k) => played[k]!.atMicros > last.atMicros);
+  for (let k = first; k <= played.length; k += 1) {
+    const from = Math.max(last.atMicros, (played[k - 1]?.atMicros ?? Number.NEGATIVE_INFINITY) + reachMicros);
+    const to = Math.min(next.atMicros, (played[k]?.atMicros ?? Number.POSITIVE_INFINITY) - backMicros);
+    if (from <= to) return true;
+    if ((played[k - 1]?.atMicros ?? Number.NEGATIVE_INFINITY) > next.atMicros) return false;
+  }
+  return false;
 }
 
 /** Of the moments for a change so many are weighed, those nearest to the note that needs it. */

@@ -4,7 +4,7 @@ import type { Stringing } from "../harp/tunings.ts";
 import type { Score } from "../score/model.ts";
 import type { Timeline } from "../score/timeline.ts";
 import { leverNeeds } from "./leverNeeds.ts";
-import { type PlannedChange, planLevers } from "./leverPlan.ts";
+import { hasTimeFor, type PlannedChange, planLevers } from "./leverPlan.ts";
 import { type PedalOptions, type PedalPlan, planPedals } from "./pedalPlan.ts";
 import { type PlayedNote, playedEvents, playedNotes } from "./playedNotes.ts";
 
@@ -39,7 +39,13 @@ export function leversOf(
     { right: toSolve("right"), left: toSolve("left") },
     weights,
   );
-  return { start, changes: planned, unplayable };
+  const ofRight = played.filter(({ hand }) => hand === "right");
+  const told = planned.map((change) =>
+    change.atMicros === undefined && hasTimeFor(change.need, ofRight)
+      ? { ...change, rightIsFree: true }
+      : change,
+  );
+  return { start, changes: told, unplayable };
 }
 
 /** What the pedals of a pedal harp have to do; undefined on another harp. */

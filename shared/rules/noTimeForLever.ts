@@ -41,7 +41,8 @@ export const noTimeForLever = defineRule({
 
 function withoutTime(input: RuleInput, change: PlannedChange): string {
   const { reachMicros, backMicros } = usualLeverTimes;
-  return `${changeWords(input, change)}, and the left hand has no ${secondsText(reachMicros + backMicros)} free there. Give some of its notes to the right hand or leave them out, set the lever earlier by another spelling, or take it slower.`;
+  const right = change.rightIsFree ? " The right hand is free for it, if it reaches that lever." : "";
+  return `${changeWords(input, change)}, and the left hand has no ${secondsText(reachMicros + backMicros)} free there. Give some of its notes to the right hand or leave them out, set the lever earlier by another spelling, or take it slower.${right}`;
 }
 
 /** The note of the left hand before which the lever is moved, when a printed placing reaches over that moment. */

@@ -42,6 +42,8 @@ export interface Move {
   /** False when there is no time for it. */
   readonly inTime: boolean;
   readonly rings?: boolean;
+  /** The left hand has no time to move a lever, and the right one would have, if it reaches it. */
+  readonly rightIsFree?: boolean;
 }
 
 /** Notes that the harp does not have, or whose pedal another note at the same instant needs otherwise. */
@@ -136,13 +138,14 @@ export function harpDemands(analysis: Analysis): HarpDemands | undefined {
 
 function leverMoves({ instrument, levers, hands }: Analysis): Move[] {
   const left = hands.find(({ hand }) => hand === "left");
-  return levers!.changes.map(({ need: { string, to, next }, atMicros, before, rings }) => ({
+  return levers!.changes.map(({ need: { string, to, next }, atMicros, before, rings, rightIsFree }) => ({
     ...whereOf(hands, next),
     what: stringName(string),
     to: isLeverUp(instrument!, string, to) ? "up" : "down",
     ...(left && before !== undefined ? { before: beforeOf(left, before) } : {}),
     inTime: atMicros !== undefined,
     rings,
+    ...(rightIsFree ? { rightIsFree } : {}),
   }));
 }
 

@@ -12,8 +12,8 @@ export function moveWords({ what, to }: Move): string {
 }
 
 /** Who makes a change and when: `left hand, before its G2 in bar 5, beat 1`; or that there is no time. */
-export function moverWords({ foot, before, inTime, rings }: Move): string {
-  if (!inTime) return "no time for it";
+export function moverWords({ foot, before, inTime, rings, rightIsFree }: Move): string {
+  if (!inTime) return rightIsFree ? "no time for it, unless the right hand reaches it" : "no time for it";
   const who = before
     ? `left hand, before its ${before.notes.join("-")} in bar ${before.bar}, beat ${before.beat}`
     : foot

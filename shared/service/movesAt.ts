@@ -13,14 +13,14 @@ export function movesAt(analysis: Analysis, hand: HandName, event: number): stri
 
 function leverMoves({ instrument, levers, hands }: Analysis, hand: HandName, event: number): string[] {
   const left = hands.find((one) => one.hand === "left");
-  return (levers?.changes ?? []).flatMap(({ need, atMicros, before }) => {
+  return (levers?.changes ?? []).flatMap(({ need, atMicros, before, rightIsFree }) => {
     const lever = `the ${stringName(need.string)} lever`;
     const way = isLeverUp(instrument!, need.string, need.to) ? "up" : "down";
     const said: string[] = [];
     if (isFor(need.next, hand, event)) {
       const when =
         atMicros === undefined
-          ? "and the left hand has no time for it"
+          ? `and the left hand has no time for it${rightIsFree ? "; the right one has, if it reaches it" : ""}`
           : left && before !== undefined
             ? `before the left hand plays ${pitchNames(left, before).join("-")} in ${placeName(left, before)}`
             : "once the left hand has played its last note";

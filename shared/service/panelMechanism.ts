@@ -41,6 +41,8 @@ export interface PanelMove {
   readonly when: string | undefined;
   /** False when there is no time for it. */
   readonly inTime: boolean;
+  /** The left hand has no time to move a lever, and the right one would have, if it reaches it. */
+  readonly rightIsFree: boolean;
   /** It has to be made only when the music comes back from elsewhere. */
   readonly onRepeat: boolean;
   /** Id of the note that needs it. */
@@ -85,7 +87,7 @@ export function panelMechanism(analysis: Analysis, ids: PanelIds): PanelMechanis
   });
   const told = new Map<string, PanelMove>();
   for (const move of planned) {
-    const { key, to, next, who, when, inTime, aheadMicros } = move;
+    const { key, to, next, who, when, inTime, rightIsFree, aheadMicros } = move;
     const hand = analysis.hands.find((one) => one.hand === next.hand)!;
     const neededMicros = hand.line.events[next.event]!.atMicros;
     const onRepeat = !isOnPage.has(move);
@@ -99,6 +101,7 @@ export function panelMechanism(analysis: Analysis, ids: PanelIds): PanelMechanis
       who,
       when,
       inTime,
+      rightIsFree,
       onRepeat,
       note: ids.note(next.entry.note),
       ...placeOf(hand, next.event),
@@ -167,7 +170,7 @@ function isFor(next: PlayedNote, { hand, event }: Use): boolean {
 }
 
 /** A change as it is planned. */
-interface PlannedMove extends Pick<PanelMove, "who" | "when" | "inTime"> {
+interface PlannedMove extends Pick<PanelMove, "who" | "when" | "inTime" | "rightIsFree"> {
   /** A letter, or a string. */
   readonly key: number;
   readonly to: number;
@@ -178,7 +181,7 @@ interface PlannedMove extends Pick<PanelMove, "who" | "when" | "inTime"> {
 
 function plannedLevers({ levers, hands }: Analysis): PlannedMove[] {
   const left = hands.find(({ hand }) => hand === "left");
-  return levers!.changes.map(({ need: { string, to, next }, atMicros, before }) => ({
+  return levers!.changes.map(({ need: { string, to, next }, atMicros, before, rightIsFree = false }) => ({
     key: string,
     to,
     next,
@@ -188,6 +191,7 @@ function plannedLevers({ levers, hands }: Analysis): PlannedMove[] {
         ? `before its ${pitchNames(left, before).join("-")} in ${placeName(left, before)}`
         : undefined,
     inTime: atMicros !== undefined,
+    rightIsFree,
     aheadMicros: atMicros === undefined ? 0 : next.atMicros - atMicros,
   }));
 }
@@ -201,6 +205,7 @@ function plannedPedals({ pedals }: Analysis): PlannedMove[] {
     who: `${footOf(change.letter)} foot`,
     when: undefined,
     inTime: !late.has(change),
+    rightIsFree: false,
     aheadMicros: pedalMicros,
   }));
 }

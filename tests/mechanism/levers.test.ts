@@ -106,6 +106,16 @@ describe("when the left hand moves them", () => {
     expect(read(running).levers!.changes).toMatchObject([{ atMicros: undefined }]);
   });
 
+  test("where only the right hand has time, that is told and not planned", () => {
+    const busyLeft = "L: C3 E3 G3 C4 B3 G3 E3 C3";
+    const changeIn = (right: string) => read(`R: @60 ${right} // ${busyLeft}`).levers!.changes[0]!;
+    expect(changeIn("F4/2 F#4/2")).toMatchObject({ atMicros: undefined, rightIsFree: true });
+    // 0.7 s in all: 0.4 s to the lever and 0.3 s back, estimates.
+    expect(changeIn("F4/0.75 F#4/0.75").rightIsFree).toBe(true);
+    expect(changeIn("F4/0.5 A4/0.5 F#4/1").rightIsFree).toBeUndefined();
+    expect(read("R: @60 r/4 // L: F3 E3 G3 F#3 B3 G3 E3 C3").levers!.changes[0]!.rightIsFree).toBe(true);
+  });
+
   test("a rest is the moment, though the string is needed only later", () => {
     const music = "R: @60 F4/2 A4/2 | A4/2 F#4/2 // L: C3 E3 G3 C4 r/2 | C3 E3 G3 C4 C3 E3 G3 C4";
     const [change] = read(music).levers!.changes;

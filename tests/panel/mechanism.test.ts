@@ -55,7 +55,9 @@ test("levers: those up at the start, what the left hand moves and when, and what
   expect(standingWords(levers, 4 * second)).toBe("Levers up: E4, A4.");
   const busy = mechanismOf("R: @60 F4/1 A4/1 F#4/1 A4/1 // L: C3 Eb3 G3 C4 Bb3 G3 Eb3 C3", leverHarp)!;
   const words = busy.moves.map((move) => moveWords(busy, move));
-  expect(words).toEqual(["Bar 1, beat 3: F4 lever up, left hand, no time for it."]);
+  expect(words).toEqual([
+    "Bar 1, beat 3: F4 lever up, left hand, no time for it, unless the right hand reaches it.",
+  ]);
 });
 
 test("a change that only a repeat asks for says so, and the levers shown are those of the page", () => {

@@ -15,7 +15,14 @@ describe("no-time-for-lever", () => {
       settings,
       severity: "warning",
       message:
-        "The F4 lever has to go up between F4 in bar 1 and F#4 in bar 1, and the left hand has no 0.7 s free there. Give some of its notes to the right hand or leave them out, set the lever earlier by another spelling, or take it slower.",
+        "The F4 lever has to go up between F4 in bar 1 and F#4 in bar 1, and the left hand has no 0.7 s free there. Give some of its notes to the right hand or leave them out, set the lever earlier by another spelling, or take it slower. The right hand is free for it, if it reaches that lever.",
+    });
+  });
+
+  test("a right hand that is busy too is not named", () => {
+    checkRule(noTimeForLever, "R: @60 F4 A4 [F#4] A4 F#4 A4 F#4 A4 // L: C3 E3 G3 C4 B3 G3 E3 C3", {
+      settings,
+      message: "has no 0.7 s free there. Give some of its notes to the right hand",
     });
   });
 

@@ -25,7 +25,7 @@ test("a lever: at the note that needs it, and at the left hand's note before whi
 test("no time for it, or the left hand is done", () => {
   const busy = "R: @60 F4/1 A4/1 F#4/1 A4/1 // L: C3 E3 G3 C4 B3 G3 E3 C3";
   expect(movesAt(analyse(tinyScore(busy).text, lever), "right", 2)).toEqual([
-    "For it the F4 lever goes up, and the left hand has no time for it.",
+    "For it the F4 lever goes up, and the left hand has no time for it; the right one has, if it reaches it.",
   ]);
   const over = "R: @60 F4/1 A4/1 F#4/1 A4/1 // L: C3 E3";
   expect(movesAt(analyse(tinyScore(over).text, lever), "right", 2)).toEqual([

@@ -40,9 +40,10 @@ export function standingWords({ kind, settings }: PanelMechanism, micros: number
 
 /** `Bar 6, beat 2: E5 lever up, left hand, before its G2 in bar 5, beat 1.` */
 export function moveWords({ kind }: PanelMechanism, move: PanelMove): string {
-  const { name, to, who, when, inTime, onRepeat, bar, beat } = move;
+  const { name, to, who, when, inTime, rightIsFree, onRepeat, bar, beat } = move;
   const what = kind === "lever" ? `${name} lever ${to}` : `${name} pedal to ${to}`;
-  const time = inTime ? when : "no time for it";
+  const late = rightIsFree ? "no time for it, unless the right hand reaches it" : "no time for it";
+  const time = inTime ? when : late;
   const repeat = onRepeat ? ["when the music comes back here"] : [];
   const parts = [what, who, ...(time === undefined ? [] : [time]), ...repeat];
   return `Bar ${bar}, beat ${beat}: ${parts.join(", ")}.`;
