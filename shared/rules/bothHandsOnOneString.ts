@@ -51,6 +51,8 @@ export const bothHandsOnOneString = defineRule({
 });
 
 interface Meeting {
+  /** Doubtful words give one of the notes to its hand. */
+  readonly unclear: boolean;
   readonly string: number;
   readonly earlier: PlayedEvent;
   readonly later: PlayedEvent;
@@ -61,13 +63,15 @@ function meetings(input: RuleInput, played: readonly PlayedEvent[]): Meeting[] {
   const latest = new Map<number, PlayedEvent>();
   const found: Meeting[] = [];
   for (const later of played) {
-    const skipped = isOutOfTime(later.hand, later.event) || isUnclearlyGiven(input, later.hand, later.event);
+    const skipped = isOutOfTime(later.hand, later.event);
     for (const { string } of later.at.notes) {
       const earlier = latest.get(string);
       if (skipped) latest.delete(string);
       else latest.set(string, later);
       if (skipped || !earlier || earlier.hand === later.hand) continue;
-      if (later.at.atMicros - earlier.at.atMicros < clearMicros) found.push({ string, earlier, later });
+      if (later.at.atMicros - earlier.at.atMicros >= clearMicros) continue;
+      const unclear = [earlier, later].some(({ hand, event }) => isUnclearlyGiven(input, hand, event));
+      found.push({ string, earlier, later, unclear });
     }
   }
   return found;
@@ -80,7 +84,8 @@ function single(found: readonly Meeting[]): Meeting[] {
     found.map(({ string, earlier }) => `${string} ${earlier.hand.hand} ${earlier.event}`),
   );
   return found.filter(
-    ({ string, earlier, later }) =>
+    ({ string, earlier, later, unclear }) =>
+      !unclear &&
       !ends.has(`${string} ${earlier.hand.hand} ${earlier.event}`) &&
       !starts.has(`${string} ${later.hand.hand} ${later.event}`),
   );

@@ -5,11 +5,9 @@ import type { Note, Part, ProbableFingering } from "../score/model.ts";
 import type { Edit } from "../text/edits.ts";
 import { defineRule, type RuleInput } from "./define.ts";
 import { placeInHands } from "./support/piece.ts";
+import { areFingers, fewestTextFingers } from "./support/textFingers.ts";
 
 const convert = { title: "Make fingerings of these digits", safety: "ask" } as const;
-
-/** Fewer digits in a part than this are likely something else: a verse, a count, a sign of the editor's. */
-const fewest = 3;
 
 export const fingersInText = defineRule({
   id: "fingers-in-text",
@@ -23,7 +21,7 @@ export const fingersInText = defineRule({
     for (const part of input.harp.parts) {
       const found = part.probableFingerings.filter((one) => isConvertible(input, part, one));
       const count = found.reduce((sum, { digits }) => sum + digits.length, 0);
-      if (count < fewest) continue;
+      if (count < fewestTextFingers) continue;
       const [first, ...others] = found;
       report({
         span: first!.span,
@@ -37,10 +35,11 @@ export const fingersInText = defineRule({
 });
 
 /** The digits are fingers of plucked notes that have none, and nothing else goes when they go. */
-function isConvertible(input: RuleInput, part: Part, { digits, notes, span }: ProbableFingering): boolean {
+function isConvertible(input: RuleInput, part: Part, probable: ProbableFingering): boolean {
+  const { notes, span } = probable;
   return (
-    digits.every((digit) => digit >= 1 && digit <= 4) &&
-    notes.every((note) => note.fingerings.length === 0 && placeInHands(input, note) !== undefined) &&
+    areFingers(probable) &&
+    notes.every((note) => placeInHands(input, note) !== undefined) &&
     new Set(notes.map((note) => handOfNote(input.harp, part, note))).size === 1 &&
     removeTextFingering(input.text, span) !== undefined
   );

@@ -70,8 +70,7 @@ function pairNumber(
   inTime.forEach((timed, i) => {
     if (timed.end.type === "start") {
       // Two starts overlap when two stops follow; else the first was never stopped.
-      const overlaps = inTime[i + 1]?.end.type === "stop" && inTime[i + 2]?.end.type === "stop";
-      if (!overlaps) for (const start of open.splice(0)) lone(start);
+      if (!areStops(inTime, i + 1)) for (const start of open.splice(0)) lone(start);
       open.push(timed);
       return;
     }
@@ -83,6 +82,10 @@ function pairNumber(
   for (const start of open) lone(start);
 }
 
+function areStops(inTime: readonly TimedEnd[], at: number): boolean {
+  return inTime[at]?.end.type === "stop" && inTime[at + 1]?.end.type === "stop";
+}
+
 /**
  * Where one bracket stops and the next starts at one instant, the stop comes first, however the document has them:
  * unless nothing is open there, when the stop belongs to that start.
@@ -90,6 +93,7 @@ function pairNumber(
 function stopsBeforeStarts(inTime: readonly TimedEnd[]): TimedEnd[] {
   const ordered: TimedEnd[] = [];
   let open = 0;
+  let openedAt: Rational | undefined;
   for (let i = 0; i < inTime.length; ) {
     let next = i;
     const starts: TimedEnd[] = [];
@@ -99,9 +103,15 @@ function stopsBeforeStarts(inTime: readonly TimedEnd[]): TimedEnd[] {
       (timed.end.type === "start" ? starts : stops).push(timed);
       next += 1;
     }
+    // What was never stopped must not take the stop of another bracket, here or bars later.
+    const isForgotten =
+      (openedAt !== undefined && toNumber(subtract(inTime[i]!.at, openedAt)) > longestQuarters) ||
+      (starts.length > 0 && stops.length === 0 && !areStops(inTime, next));
+    if (isForgotten) open = 0;
     const closing = stops.slice(0, open);
     ordered.push(...closing, ...starts, ...stops.slice(closing.length));
     open = Math.max(0, open + starts.length - stops.length);
+    if (starts.length > 0) openedAt = inTime[i]!.at;
     i = next;
   }
   return ordered;

@@ -1,6 +1,8 @@
-import { describe, test } from "vitest";
+import { describe, expect, test } from "vitest";
 import { handMarkUnclear } from "../../shared/rules/handMarkUnclear.ts";
+import { analyse } from "../../shared/service/analyse.ts";
 import { checkRule } from "../support/checkRule.ts";
+import { tinyScore } from "../support/tinyScore.ts";
 
 const left = "L: C3/4 | D3/4 | E3/4 | F3/4";
 
@@ -42,5 +44,15 @@ describe("hand-mark-unclear", () => {
     checkRule(handMarkUnclear, `R: <l.h.>E4/4 | F4/4 | G4/4 | F4/4 // ${left}`, {
       settings: { hands: { marks: "ignore" } },
     });
+  });
+
+  test("what the hand could not play then is not told of besides", () => {
+    const { findings } = analyse(
+      tinyScore(
+        "R: <l.h.>(C5/1:3 E5/1:2 G5/1:1) C5/1:2 | F5/4:2 | G5/4:2 | F5/4:2 // L: (C3/1:3 D3/1:2 E3/1:1) C3/1:2 | D3/4:2 | E3/4:2 | F3/4:2",
+      ).text,
+    );
+    const told = findings.filter(({ severity }) => severity !== "info").map(({ rule }) => rule);
+    expect(told).toEqual(["hand-mark-unclear"]);
   });
 });

@@ -109,4 +109,14 @@ describe("missing-finger", () => {
   test("too little music to tell", () => {
     checkRule(missingFinger, "C4:4 D4:3 E4 F4:1");
   });
+
+  test("a finger that stands in words is told of as such, and is not missing besides", () => {
+    checkRule(missingFinger, "C4:4 <3>D4 <2>E4 <1>F4 E4:2 D4:3 C4:4 D4:3 E4:2 F4:1 E4:2 D4:3");
+    // One digit may be anything.
+    checkRule(missingFinger, "C4:4 D4:3 <2>[E4] F4:1 E4:2 D4:3 C4:4");
+  });
+
+  test("a chord of more notes than the hand has fingers lacks none", () => {
+    checkRule(missingFinger, "C4:4 D4:3 E4:2 C4+D4:4+E4:3+G4:2+C5:1 E4:2 D4:3 C4:4");
+  });
 });

@@ -1,6 +1,8 @@
-import { describe, test } from "vitest";
+import { describe, expect, test } from "vitest";
 import { sameFingerTwiceInChord } from "../../shared/rules/sameFingerTwiceInChord.ts";
+import { analyse } from "../../shared/service/analyse.ts";
 import { checkRule } from "../support/checkRule.ts";
+import { tinyScore } from "../support/tinyScore.ts";
 
 describe("same-finger-twice-in-chord", () => {
   test("two notes of a chord with one finger are reported at the upper one, and the chord fingered anew", () => {
@@ -53,5 +55,10 @@ describe("same-finger-twice-in-chord", () => {
 
   test("fingers all on the first note of a chord tell nothing of the single notes", () => {
     checkRule(sameFingerTwiceInChord, "C4:3,2,1+E4+G4");
+  });
+
+  test("how far those fingers would reach is not told of besides", () => {
+    const { findings } = analyse(tinyScore("B4/4:2+F#5:2+B5:1").text);
+    expect(findings.map(({ rule }) => rule)).toEqual(["same-finger-twice-in-chord"]);
   });
 });

@@ -1,6 +1,7 @@
-import { describe, test } from "vitest";
+import { describe, expect, test } from "vitest";
 import { unmatchedBracketEnd } from "../../shared/rules/unmatchedBracketEnd.ts";
-import { checkRule } from "../support/checkRule.ts";
+import { analyse } from "../../shared/service/analyse.ts";
+import { checkRule, findingsOf } from "../support/checkRule.ts";
 import { tinyScore } from "../support/tinyScore.ts";
 
 const remove = "Remove this end of a bracket";
@@ -90,5 +91,16 @@ describe("unmatched-bracket-end", () => {
         "$1<direction-type><words>rit.</words></direction-type>",
       ),
     );
+  });
+
+  test("a bracket that was never stopped takes no stop of another one, bars later", () => {
+    // A bracket over grace notes starts and stops at one moment.
+    const far = "{C4:2 E4:1 r/3 | r/4 | r/4 | r/4 | r/4 | (~C5:2 ~D5:1) E5:2/4";
+    const near = "{C4:2 E4:1 r/3 | (D4:2 F4:1) r/3 | (~C5:2 ~D5:1) E5:2/4";
+    for (const notation of [far, near]) {
+      const text = tinyScore(notation).text.replace(/(<bracket [^>]*)number="\d+"/g, '$1number="1"');
+      const found = findingsOf(analyse(text), unmatchedBracketEnd);
+      expect(found.map(({ message }) => message)).toEqual(["A bracket starts before C4 and never stops."]);
+    }
   });
 });

@@ -1,9 +1,12 @@
 import { impliedEvents, type PrintedAmount } from "../../fingering/implied.ts";
 import type { WrittenHand } from "../../fingering/written.ts";
-import type { EventNote } from "../../score/handLines.ts";
+import type { EventNote, LineEvent } from "../../score/handLines.ts";
 import { hasSpecialSound, notesOf } from "./printedPlacings.ts";
 import type { EventRange } from "./solveAround.ts";
+import { notesFingeredInText } from "./textFingers.ts";
 
+/** Of one hand at once. */
+const mostFingers = 4;
 /** A longer stretch without fingers was left so on purpose. */
 const mostEvents = 4;
 /** How many events around are looked at, how many there must be at least, and the share that must have fingers. */
@@ -72,7 +75,7 @@ function statesOf(hand: WrittenHand, amount: PrintedAmount): State[] {
   const gracesFingered = events.some((event) => event.grace && event.notes.some(hasFinger));
   const states: State[] = [];
   events.forEach((event, i) => {
-    if (isFingered(event.notes) || implied[i]) states.push("fingered");
+    if (isFingered(event) || implied[i]) states.push("fingered");
     else if (event.grace && !gracesFingered) states.push("silent");
     else if (hasSpecialSound(notesOf(hand, i, i))) states.push("silent");
     else if (isSameAgain(hand, i, i - 1) && states[i - 1] !== "missing") states.push("silent");
@@ -86,9 +89,14 @@ export function hasFinger(entry: EventNote): boolean {
   return [entry.note, ...entry.doubles].some((note) => note.fingerings.some(({ text }) => text !== ""));
 }
 
-/** Every note has a finger, or a chord has its outer ones, or one note of the chord carries all of them. */
-function isFingered(notes: readonly EventNote[]): boolean {
-  if (notes.every(hasFinger)) return true;
+/**
+ * Every note has a finger, be it in words, or a chord has its outer ones, or one note of the chord carries all of them.
+ * More notes than fingers are another matter.
+ */
+function isFingered({ notes, part }: LineEvent): boolean {
+  const inText = notesFingeredInText(part);
+  const own = notes.filter((entry) => hasFinger(entry) || inText.has(entry.note)).length;
+  if (own === notes.length || own >= mostFingers) return true;
   if (notes.length > 2 && hasFinger(notes[0]!) && hasFinger(notes[notes.length - 1]!)) return true;
   return notes.length > 1 && notes.some(({ note }) => note.fingerings.length >= notes.length);
 }

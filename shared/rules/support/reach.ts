@@ -1,6 +1,6 @@
 import type { Finger } from "../../fingering/model.ts";
 import { pairKey, type Weights } from "../../fingering/weights.ts";
-import { hasSpecialSound, type PlacedNote, type PrintedPlacing } from "./printedPlacings.ts";
+import { hasSpecialSound, inOrder, type PlacedNote, type PrintedPlacing } from "./printedPlacings.ts";
 
 /** Two notes of a placing that stand too far apart. */
 export interface WideReach {
@@ -56,12 +56,13 @@ export function reachOf(weights: Weights, a: Finger, b: Finger): ReachSteps {
 export function wideReach(placing: PrintedPlacing, weights: Weights): WideReach | undefined {
   const { notes } = placing;
   if (hasSpecialSound(notes)) return undefined;
+  const ordered = inOrder(notes);
   let widest: WideReach | undefined;
   for (let i = 0; i < notes.length; i += 1) {
     for (let j = i + 1; j < notes.length; j += 1) {
       const outermost = i === 0 && j === notes.length - 1;
       if (!outermost && j > i + 1) continue;
-      const found = reachBetween(notes[i]!, notes[j]!, outermost, placing.rolled, weights);
+      const found = reachBetween(notes[i]!, notes[j]!, ordered, outermost, placing.rolled, weights);
       if (found && (!widest || isWorse(found, widest))) widest = found;
     }
   }
@@ -71,11 +72,12 @@ export function wideReach(placing: PrintedPlacing, weights: Weights): WideReach 
 function reachBetween(
   low: PlacedNote,
   high: PlacedNote,
+  ordered: boolean,
   outermost: boolean,
   rolled: boolean,
   weights: Weights,
 ): WideReach | undefined {
-  const byFingers = low.finger !== undefined && high.finger !== undefined && low.finger > high.finger;
+  const byFingers = ordered && low.finger !== undefined && high.finger !== undefined;
   if (!byFingers && !outermost) return undefined;
   const [upper, lower]: [Finger, Finger] = byFingers ? [high.finger!, low.finger!] : [1, 4];
   const more = outermost && rolled ? weights.rolled.extraSteps : 0;
