@@ -5,12 +5,8 @@ import { type Keep, keepAllWithin, keepOutside } from "../../shared/fingering/wr
 import { type Analysis, analyse } from "../../shared/service/analyse.ts";
 import { brokenLocks } from "../../shared/service/brokenLocks.ts";
 import { cautions, stopOnPain } from "../../shared/service/cautions.ts";
-import {
-  type FingerOptions,
-  fingeredText,
-  fingerScore,
-  type ScoreFingering,
-} from "../../shared/service/fingerScore.ts";
+import { type FingerOptions, fingerScore, type ScoreFingering } from "../../shared/service/fingerScore.ts";
+import { markedText, type WrittenMarks, writeMechanismMarks } from "../../shared/service/mechanismMarks.ts";
 import { counted, unitsText } from "../../shared/service/words.ts";
 import { InputError } from "../../shared/text/problem.ts";
 import { replaceFile } from "../files/replaceFile.ts";
@@ -25,6 +21,7 @@ import { fingerJson } from "./formats/fingerJson.ts";
 import { type InputScore, readInput, standardInput } from "./readInput.ts";
 import { CallSettings, playerOptions } from "./settingsOf.ts";
 import type { Terminal } from "./terminal.ts";
+import { harpOptions, withHarpToMark } from "./wantedHarp.ts";
 
 export const finger: Command = {
   name: "finger",
@@ -32,7 +29,8 @@ export const finger: Command = {
   summary: "Find the best fingering and write it into the score.",
   description:
     "Fingers a score: finds the cheapest fingering and placings, keeps what is printed and adds the rest. Nothing\n" +
-    "else in the file changes. The score goes to standard output unless --out or --write says otherwise; - reads\n" +
+    "else in the file changes. With --pedals or --levers the setting at the start and every change are written too, where\n" +
+    "they are not there yet. The score goes to standard output unless --out or --write says otherwise; - reads\n" +
     "standard input. Several scores, or those below a folder, are written back, with a summary at the end.",
   options: {
     out: { value: "FILE", help: "Write into this file." },
@@ -41,6 +39,9 @@ export const finger: Command = {
     fresh: { help: "Finger anew, whatever is printed." },
     bars: { value: "FROM-TO", help: "Only these bars, by their printed numbers: 9-16, or 9." },
     hand: { value: "HAND", choices: ["right", "left", "both"], help: "Only this hand." },
+    pedals: { help: "Write how the pedals stand at the start, and every change." },
+    levers: { help: "Write which levers are up at the start, and every change." },
+    ...harpOptions,
     ...playerOptions,
     explain: { help: "Print each placing, what it costs and why, and what else could be done." },
     format: {
@@ -53,6 +54,7 @@ export const finger: Command = {
     "placewright finger song.musicxml --out fingered.musicxml",
     "placewright finger song.musicxml --write --bars 9-16 --hand left",
     "placewright finger song.musicxml --fresh --explain",
+    "placewright finger song.musicxml --levers --tuning Eb --out marked.musicxml",
     "placewright finger scores --write",
     "placewright finger - < song.musicxml > fingered.musicxml",
   ],
@@ -86,28 +88,41 @@ async function fingerOne(
   terminal: Terminal,
 ): Promise<Fingered> {
   const input = await readInput(path, terminal);
-  const analysis = analyse(input.text, settings.settingsFor(path));
+  const { settings: wanted, assumed } = withHarpToMark(args, settings.settingsFor(path), input.text);
+  const analysis = analyse(input.text, wanted);
   if (settings.faulty.length > 0) {
     for (const file of settings.faulty) terminal.err(checkText(file));
     return failed;
   }
   if (!isReadable(analysis, input.name, terminal)) return failed;
-  for (const note of [...input.notes, ...analysis.assumptions])
+  for (const note of [...input.notes, ...analysis.assumptions, ...(assumed ? [assumed] : [])])
     terminal.err(`${input.name}: note: ${note}\n`);
 
   const options = fingerOptions(args, analysis);
   const fingering = fingerScore(analysis, options);
+  const marks = args.has("pedals") || args.has("levers") ? writeMechanismMarks(analysis) : noMarks;
+  const edits = [...fingering.edits, ...marks.edits].length;
   const result =
     args.value("format") === "json"
       ? Buffer.from(fingerJson(input.name, analysis, fingering))
-      : input.encode(fingeredText(analysis, fingering));
-  await deliver(args, path, result, input, fingering, terminal);
+      : input.encode(markedText(analysis, fingering, marks));
+  await deliver(args, path, result, input, edits, terminal);
   if (args.has("explain")) {
     terminal.out(fingerExplained(analysis, fingering, (hand) => keptOf(hand, options)));
   }
   sayBeside(input.name, fingering, options, comfortFor(analysis.profile), terminal);
-  const outcome = fingering.edits.length > 0 ? "fingered" : "unchanged";
+  if (marks !== noMarks) terminal.err(`${input.name}: ${marksSaid(marks)}\n`);
+  const outcome = edits > 0 ? "fingered" : "unchanged";
   return { outcome, ...sizeOf(fingering) };
+}
+
+const noMarks: WrittenMarks = { edits: [], places: 0, withoutTime: 0 };
+
+function marksSaid({ places, withoutTime }: WrittenMarks): string {
+  const written =
+    places === 0 ? "all that changes is written already" : `written at ${counted(places, "place")}`;
+  const late = withoutTime === 0 ? "" : `; for ${counted(withoutTime, "change")} there is no time, see check`;
+  return `levers or pedals: ${written}${late}.`;
 }
 
 /** A folder and a pattern stand for several; what is not there is named by whoever reads it. */
@@ -163,6 +178,12 @@ function checkTogether(args: Arguments, path: string): void {
     if (args.has(one) && args.has(other)) throw new InputError(`--${one} and --${other}: ${what}`);
   };
   clash("out", "write", "choose one place to write to.");
+  clash("pedals", "levers", "a harp has one or the other. Choose one.");
+  for (const name of ["pedals", "levers"]) {
+    clash(name, "bars", "how the harp is set is about the whole score. Leave --bars out.");
+    if (args.has(name) && args.value("format") === "json")
+      throw new InputError(`--${name} writes into a score, and --format json writes none. Choose one.`);
+  }
   clash("keep", "fresh", "what is printed is either kept or not. Choose one.");
   if (args.has("write") && path === standardInput) {
     throw new InputError(
@@ -208,7 +229,7 @@ async function deliver(
   path: string,
   result: Uint8Array,
   input: InputScore,
-  fingering: ScoreFingering,
+  edits: number,
   terminal: Terminal,
 ): Promise<void> {
   if (!writesElsewhere(args)) {
@@ -216,7 +237,7 @@ async function deliver(
     return;
   }
   const target = args.value("out") ?? path;
-  if (args.has("write") && fingering.edits.length === 0) {
+  if (args.has("write") && edits === 0) {
     terminal.err(`${input.name}: nothing to add; the file stays as it is.\n`);
     return;
   }
@@ -226,7 +247,7 @@ async function deliver(
 }
 
 /** What of a hand's print was to be kept. */
-function keptOf({ written, range }: FingeredHand, { mode }: FingerOptions): Keep {
+export function keptOf({ written, range }: FingeredHand, { mode }: FingerOptions): Keep {
   const chosen = range ?? { first: 0, last: written.line.events.length - 1 };
   return mode === "keep" ? keepAllWithin(chosen) : keepOutside(chosen);
 }

@@ -1,5 +1,4 @@
-import { harpPreset, harpPresets } from "../../shared/harp/instruments.ts";
-import { openTuning, openTunings, type Stringing } from "../../shared/harp/tunings.ts";
+import { harpPresets } from "../../shared/harp/instruments.ts";
 import { analyse } from "../../shared/service/analyse.ts";
 import { easiestTuning, harpDemands, tuningDemands } from "../../shared/service/harpDemands.ts";
 import { InputError } from "../../shared/text/problem.ts";
@@ -9,9 +8,7 @@ import { demandsText, tuningsText } from "./formats/harpText.ts";
 import { readInput } from "./readInput.ts";
 import { CallSettings, playerOptions } from "./settingsOf.ts";
 import type { Terminal } from "./terminal.ts";
-
-/** The harp that most pupils past the beginning have. */
-const usualHarp = "lever-34";
+import { harpOptions, wantedHarp } from "./wantedHarp.ts";
 
 export const harp: Command = {
   name: "harp",
@@ -23,16 +20,7 @@ export const harp: Command = {
     "pedal harp: the setting at the start and every move. Times for a lever or a pedal are estimates. - reads standard\n" +
     "input.",
   options: {
-    harp: {
-      value: "KIND",
-      choices: harpPresets.map(({ name }) => name),
-      help: `The harp that is played; the one of the settings, else ${usualHarp}.`,
-    },
-    tuning: {
-      value: "KEY",
-      choices: openTunings.map(({ name }) => name),
-      help: "How its open strings are tuned; as is easiest without it.",
-    },
+    ...harpOptions,
     format: { value: "FORMAT", choices: ["text", "json"], help: "How it is printed; text by default." },
     part: playerOptions.part!,
   },
@@ -77,15 +65,4 @@ async function run(args: Arguments, terminal: Terminal): Promise<ExitCode> {
   terminal.out(`On a ${called}${open ? ` with open strings in ${open.title}` : ""}:\n`);
   terminal.out(demandsText(demands));
   return 0;
-}
-
-/** The harp that the call names, else the one of the settings, else the usual one. */
-function wantedHarp(args: Arguments, known: Stringing | undefined): Stringing {
-  const kind = args.value("harp");
-  const key = args.value("tuning");
-  const base: Stringing = kind ? { harp: harpPreset(kind)! } : (known ?? { harp: harpPreset(usualHarp)! });
-  if (key === undefined) return base;
-  if (base.harp.mechanism === "pedal")
-    throw new InputError("A pedal harp has no tuning to choose: leave out --tuning.");
-  return { ...base, open: openTuning(key)! };
 }

@@ -24,21 +24,32 @@ export interface PlayedNote extends PlayedEvent {
 
 /** All events in the order in which they are played; at equal times the right hand's first. */
 export function playedEvents(score: Score, lines: readonly HandLine[], timeline: Timeline): PlayedEvent[] {
-  const starts = score.measureStarts.map((start) => timeline.micros(start));
-  const end = timeline.micros(endOf(score));
-  const ofMeasure = lines.map((line) => eventsByMeasure(line, starts.length));
+  const ofMeasure = lines.map((line) => eventsByMeasure(line, score.measureStarts.length));
   const played: PlayedEvent[] = [];
-  let now = 0;
-  for (const measure of playedOrder(score).measures) {
-    const start = starts[measure]!;
+  for (const { measure, laterMicros } of playedMeasures(score, timeline)) {
     lines.forEach(({ hand, events }, i) => {
       for (const event of ofMeasure[i]![measure]!) {
-        played.push({ hand, event, atMicros: now + events[event]!.atMicros - start });
+        played.push({ hand, event, atMicros: events[event]!.atMicros + laterMicros });
       }
     });
-    now += (starts[measure + 1] ?? end) - start;
   }
   return played.sort((a, b) => a.atMicros - b.atMicros || rank(a.hand) - rank(b.hand) || a.event - b.event);
+}
+
+/** The measures in the order in which they are played, and how much later than in print, in microseconds. */
+export function playedMeasures(
+  score: Score,
+  timeline: Timeline,
+): { readonly measure: number; readonly laterMicros: number }[] {
+  const starts = score.measureStarts.map((start) => timeline.micros(start));
+  const end = timeline.micros(endOf(score));
+  let now = 0;
+  return playedOrder(score).measures.map((measure) => {
+    const start = starts[measure]!;
+    const laterMicros = now - start;
+    now += (starts[measure + 1] ?? end) - start;
+    return { measure, laterMicros };
+  });
 }
 
 /** All notes of some played events. */

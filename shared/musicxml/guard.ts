@@ -1,9 +1,11 @@
 import { applyEdits, type Edit, inOrder } from "../text/edits.ts";
 import { LineIndex } from "../text/lineIndex.ts";
 import { InputError } from "../text/problem.ts";
-import { differenceOfMeasures } from "./guardTrees.ts";
+import { differenceOfMeasures, type Permission } from "./guardTrees.ts";
 import { type MeasurePlace, measurePlaces } from "./measurePlaces.ts";
 import { readMeasureTexts, readTree } from "./secondReader.ts";
+
+export type { Permission } from "./guardTrees.ts";
 
 /** An edit that would change more of a score than its fingering and its brackets. Nothing may be written. */
 export class GuardError extends InputError {
@@ -32,11 +34,12 @@ export class GuardError extends InputError {
  * the same tree wherever it stands, as long as no entity of the document is used, and a document that declares
  * entities is refused.
  *
+ * @param permission what may change besides fingering and brackets; nothing without it.
  * @throws GuardError naming the place; then nothing may be written.
  * Time O(original.length + size of the measures touched).
  */
-export function guardedText(original: string, edits: readonly Edit[]): string {
-  return new Guard(original).guardedText(edits);
+export function guardedText(original: string, edits: readonly Edit[], permission?: Permission): string {
+  return new Guard(original).guardedText(edits, permission);
 }
 
 /** Guards the edits to one text; what it found out about the text serves for all of them. */
@@ -49,7 +52,7 @@ export class Guard {
   }
 
   /** As the function of this name. */
-  guardedText(edits: readonly Edit[]): string {
+  guardedText(edits: readonly Edit[], permission?: Permission): string {
     const original = this.#original;
     if (edits.length === 0) return original;
     const { sorted, result } = this.#apply(edits);
@@ -70,7 +73,7 @@ export class Guard {
         this.#refuse(measure.span.start, "a measure begins or ends elsewhere", measure);
       }
     });
-    for (const i of changed) this.#compare(this.#measures[i]!, result, measures[i]!);
+    for (const i of changed) this.#compare(this.#measures[i]!, result, measures[i]!, permission);
     return result;
   }
 
@@ -146,12 +149,12 @@ export class Guard {
     return touched;
   }
 
-  #compare(before: MeasurePlace, result: string, after: MeasurePlace): void {
+  #compare(before: MeasurePlace, result: string, after: MeasurePlace, permission?: Permission): void {
     let difference: string | undefined;
     try {
       const [a] = readTree(this.#original.slice(before.span.start, before.span.end));
       const [b] = readTree(result.slice(after.span.start, after.span.end));
-      difference = a && b ? differenceOfMeasures(a, b) : "it cannot be read";
+      difference = a && b ? differenceOfMeasures(a, b, permission) : "it cannot be read";
     } catch (error) {
       difference = `the second reader cannot read it (${messageOf(error)})`;
     }

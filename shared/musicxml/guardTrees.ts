@@ -1,5 +1,12 @@
+import { isMechanismDirection, isPlainMechanismDirection } from "./mechanismMarkTrees.ts";
 import { childNodes, nodeAttributes, nodeName, type TreeNode, textOf } from "./secondReader.ts";
 import { isFingerDigits } from "./textFingeringEdits.ts";
+
+/**
+ * What an edit may do besides fingering. `mechanism marks added`: directions that say how pedals or levers are set, and
+ * nothing else, may come, in their plainest form. `mechanism marks changed`: they may come, go and change.
+ */
+export type Permission = "mechanism marks added" | "mechanism marks changed";
 
 /**
  * Compares two measures, before and after an edit. All must be equal in order, names, attributes, text, comments and
@@ -11,17 +18,22 @@ import { isFingerDigits } from "./textFingeringEdits.ts";
  * - a `direction` that holds nothing but digits of fingers as words, and a `lyric` that holds nothing else: may go, when
  *   at least as many fingerings come in the measure;
  * - `notations` and `technical` without attributes: may come filled and go emptied;
- * - white space between the elements of the elements named here.
+ * - white space between the elements of the elements named here;
+ * - what `permission` allows.
  *
  * @returns undefined when they are equal in that sense, else the way to what is not: `note 3, lyric`.
  */
-export function differenceOfMeasures(before: TreeNode, after: TreeNode): string | undefined {
+export function differenceOfMeasures(
+  before: TreeNode,
+  after: TreeNode,
+  permission?: Permission,
+): string | undefined {
   const gone = countOf(before, isDigitText) - countOf(after, isDigitText);
   if (gone < 0) return "digits come as words or lyrics";
   const isFingering = (node: TreeNode): boolean => nodeName(node) === "fingering";
   if (gone > 0 && gone > countOf(after, isFingering) - countOf(before, isFingering))
     return "digits in words or lyrics are gone";
-  return differenceOf(before, after, "");
+  return differenceOf(before, after, "", permission);
 }
 
 /** How many nodes within this one are of a kind; those within one of the kind are not looked at. */
@@ -32,7 +44,12 @@ function countOf(node: TreeNode, isOfKind: (node: TreeNode) => boolean): number 
 }
 
 /** @param way the names of the elements above, outermost first, each with a slash after it. */
-function differenceOf(before: TreeNode, after: TreeNode, way: string): string | undefined {
+function differenceOf(
+  before: TreeNode,
+  after: TreeNode,
+  way: string,
+  permission?: Permission,
+): string | undefined {
   const name = nodeName(before);
   if (name !== nodeName(after)) return `${label(before)} became ${label(after)}`;
   if (name === "#text" || name === "#cdata" || name === "#comment") {
@@ -43,20 +60,49 @@ function differenceOf(before: TreeNode, after: TreeNode, way: string): string | 
     const wrapper = lostWrapper(before, after) ?? lostWrapper(after, before);
     if (wrapper) return `an empty <${wrapper}>`;
   }
-  return differenceOfLists(whatCounts(before, way), whatCounts(after, way), `${way}${name}/`);
+  const [was, is] = withoutPermitted(whatCounts(before, way), whatCounts(after, way), way + name, permission);
+  return differenceOfLists(was, is, `${way}${name}/`, permission);
+}
+
+/** The children of two nodes without the marks of pedals and levers that may differ between them. */
+function withoutPermitted(
+  before: readonly TreeNode[],
+  after: readonly TreeNode[],
+  place: string,
+  permission: Permission | undefined,
+): [readonly TreeNode[], readonly TreeNode[]] {
+  if (!permission || !isMeasureContent(place)) return [before, after];
+  if (permission === "mechanism marks changed") {
+    const isOther = (node: TreeNode): boolean => !isMechanismDirection(node);
+    return [before.filter(isOther), after.filter(isOther)];
+  }
+  let next = 0;
+  const kept = after.filter((node) => {
+    const was = before[next];
+    const isNew = isPlainMechanismDirection(node) && (!was || differenceOf(was, node, `${place}/`));
+    if (!isNew) next += 1;
+    return !isNew;
+  });
+  return [before, kept];
+}
+
+/** A measure's place, in either layout of a score: there its music follows. */
+function isMeasureContent(place: string): boolean {
+  return /^measure(\/part)?$/.test(place);
 }
 
 function differenceOfLists(
   before: readonly TreeNode[],
   after: readonly TreeNode[],
   way: string,
+  permission?: Permission,
 ): string | undefined {
   const seen = new Map<string, number>();
   const shorter = Math.min(before.length, after.length);
   for (let i = 0; i < shorter; i += 1) {
     const name = nodeName(before[i]!);
     seen.set(name, (seen.get(name) ?? 0) + 1);
-    const difference = differenceOf(before[i]!, after[i]!, way);
+    const difference = differenceOf(before[i]!, after[i]!, way, permission);
     if (!difference) continue;
     const isElement = name === nodeName(after[i]!) && !name.startsWith("#");
     return isElement ? `${name} ${seen.get(name)}: ${difference}` : difference;
@@ -70,7 +116,7 @@ function differenceOfLists(
 function whatCounts(node: TreeNode, way: string): readonly TreeNode[] {
   const children = childNodes(node);
   const place = way + nodeName(node);
-  if (/^measure(\/part)?$/.test(place)) {
+  if (isMeasureContent(place)) {
     return children.filter((part) => !isBlank(part) && !isBracketDirection(part) && !isDigitText(part));
   }
   if (place.endsWith("/direction")) {

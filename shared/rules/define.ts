@@ -5,8 +5,10 @@ import type { Weights } from "../fingering/weights.ts";
 import type { CrossingStyle } from "../fingering/write.ts";
 import type { WrittenHand } from "../fingering/written.ts";
 import type { Stringing } from "../harp/tunings.ts";
+import type { MechanismPrint } from "../mechanism/markEdits.ts";
 import type { LeverPlan } from "../mechanism/mechanismOf.ts";
 import type { PedalPlan } from "../mechanism/pedalPlan.ts";
+import type { Permission } from "../musicxml/guard.ts";
 import type { HandName, HarpChoice } from "../score/hands.ts";
 import type { Note, Score } from "../score/model.ts";
 import type { Edit } from "../text/edits.ts";
@@ -19,6 +21,8 @@ export type Severity = "error" | "warning" | "info";
 export interface FixKind {
   readonly title: string;
   readonly safety: "safe" | "ask";
+  /** What it changes besides fingering and brackets. A safe one changes nothing else. */
+  readonly permission?: Permission;
 }
 
 /** One repair. */
@@ -84,6 +88,8 @@ export interface RuleInput {
   readonly levers?: LeverPlan;
   /** What its pedals have to do; undefined unless it is a pedal harp. */
   readonly pedals?: PedalPlan;
+  /** How a fix writes marks of pedals and levers. */
+  readonly mechanismPrint?: MechanismPrint;
   /** The tempo that a person gave for a score that states none, in quarter notes a minute. */
   readonly tempo?: number;
   /** What was found for stretches of this music before, in this reading or an earlier one. */

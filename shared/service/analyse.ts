@@ -149,8 +149,12 @@ export function ruleInputOf(analysis: Analysis): RuleInput | undefined {
   return ruleInput({ ...read, solutions: memory.solutions }, analysis.settings);
 }
 
-function ruleInput(read: Omit<RuleInput, "tempo" | "printedAmount">, settings: Settings): RuleInput {
-  return { ...read, tempo: settings.tempo, printedAmount: settings.print?.fingers };
+function ruleInput(
+  read: Omit<RuleInput, "tempo" | "printedAmount" | "mechanismPrint">,
+  settings: Settings,
+): RuleInput {
+  const { tempo, print } = settings;
+  return { ...read, tempo, printedAmount: print?.fingers, mechanismPrint: print };
 }
 
 function findingsOf(input: RuleInput, settings: Settings): Finding[] {

@@ -7,6 +7,7 @@ import { type DescribedHarp, describedHarp, type Harp, harpPreset } from "../har
 import { stringNamed } from "../harp/strings.ts";
 import type { Stringing } from "../harp/tunings.ts";
 import { openTuning } from "../harp/tunings.ts";
+import type { MechanismPrint } from "../mechanism/markEdits.ts";
 import type { Severity } from "../rules/define.ts";
 import type { HouseFinding } from "../rules/house.ts";
 import type { HandOptions } from "../score/hands.ts";
@@ -45,8 +46,8 @@ export interface Settings {
   readonly house?: readonly HouseFinding[];
 }
 
-/** How fingering is printed. */
-export interface PrintSettings {
+/** How fingering is printed, and what is written about pedals and levers. */
+export interface PrintSettings extends MechanismPrint {
   readonly fingers?: PrintedAmount;
   readonly crossings?: CrossingStyle;
 }

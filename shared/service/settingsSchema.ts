@@ -240,8 +240,22 @@ const common: Readonly<Record<string, JsonSchema>> = {
         },
         "fromPivot",
       ),
+      pedalWords: choice(
+        "How notes are named in words about pedals and levers.",
+        { letters: "By letters: F♯ C♮.", syllables: "By syllables: Fa ♯ Do ♮." },
+        "letters",
+      ),
+      pedalChanges: choice(
+        "How changes of pedals are written; the setting before the first note is a diagram in any case.",
+        {
+          words: "In words where they are made.",
+          large: "In a diagram where three or more move at one place, else in words.",
+          diagrams: "In a diagram of all pedals each time.",
+        },
+        "words",
+      ),
     },
-    "How fingering is printed.",
+    "How fingering is printed, and what is written about pedals and levers.",
   ),
   placings: choice(
     "What is read as a placing.",

@@ -328,3 +328,45 @@ describe("several scores", () => {
     },
   );
 });
+
+describe("levers and pedals", () => {
+  const { text } = tinyScore("R: @60 F4/2 F#4/2 // L: C3/1");
+  const marks = (score: string): (string | undefined)[] =>
+    [...score.matchAll(/<words>([^<]*)<|<(harp-pedals)>/g)].map((match) => match[1] ?? match[2]);
+
+  test("--pedals writes a diagram and each change, for a concert harp where none is named", async () => {
+    const { code, out, err } = await placewright(["finger", "-", "--pedals"], text);
+    expect(code).toBe(0);
+    expect(marks(out)).toEqual(["harp-pedals", "F♯"]);
+    expect(fingersIn(out)).toHaveLength(3);
+    expect(err).toContain("levers or pedals: written at 2 places.");
+    const again = await placewright(["finger", "-", "--pedals"], out);
+    expect(again.out).toBe(out);
+    expect(again.err).toContain("all that changes is written already");
+  });
+
+  test("--levers: with a tuning that is named, else with the easiest, which is said", async () => {
+    const inC = await placewright(["finger", "-", "--levers", "--harp", "lever-36", "--tuning", "C"], text);
+    expect(marks(inC.out)).toEqual(["3F♯"]);
+    const { err } = await placewright(["finger", "-", "--levers"], text);
+    expect(err).toContain("note: No tuning is named: C major, the easiest, is assumed.");
+  });
+
+  test("a change without time is counted", async () => {
+    const fast = tinyScore("R: @60 F4/1 A4/1 F#4/1 A4/1 // L: C3 E3 G3 C4 B3 G3 E3 C3").text;
+    const { err } = await placewright(["finger", "-", "--levers", "--tuning", "C"], fast);
+    expect(err).toContain("written at 1 place; for 1 change there is no time, see check.");
+  });
+
+  test.each([
+    [["--pedals", "--levers"], "--pedals and --levers: a harp has one or the other."],
+    [["--pedals", "--harp", "lever-34"], "The harp is a lever harp: use --levers"],
+    [["--levers", "--harp", "pedal-47"], "The harp is a pedal harp: use --pedals"],
+    [["--levers", "--bars", "1"], "--levers and --bars: how the harp is set is about the whole score."],
+    [["--pedals", "--format", "json"], "--pedals writes into a score"],
+  ])("%j is refused", async (options, message) => {
+    const { code, err } = await placewright(["finger", "-", ...options], text);
+    expect(code).toBe(2);
+    expect(err).toContain(message);
+  });
+});
