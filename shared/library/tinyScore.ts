@@ -28,7 +28,8 @@
  *     R: … // L: …         the staves of the two hands; without a name it is the right hand's. Only R, or only L: one
  *                          staff with a treble or a bass clef. A hand that is named twice has two voices on its staff.
  *     C4!roll              a mark; there may be several: roll (arpeggiated), struck (non-arpeggiate), trill, tremolo,
- *                          harmonic, ring (let ring), slide (to the next event), fermata, staccato, cue, hidden (not printed)
+ *                          harmonic, ring (let ring), slide (to the next event), fermata, staccato, cue, hidden (not printed),
+ *                          misplaced (the voice stands last in the note, where the standard does not allow it)
  *     [ … ]                where a finding is expected: around a finger (`C4:[5]`), a bracket's end (`[(]C4 D4)`), words, or
  *                          a note (`[C4:5]`; the first note of what is enclosed)
  *
@@ -132,6 +133,7 @@ const eventMarks = new Set([
   "staccato",
   "cue",
   "hidden",
+  "misplaced",
 ]);
 
 function parse(notation: string): TinyPiece {
@@ -484,7 +486,8 @@ class ScoreWriter {
     const tiedFrom = this.#tiedFrom(note, event, voice);
     if (tiedFrom) this.#line(4, '<tie type="stop"/>');
     if (note.tied) this.#line(4, '<tie type="start"/>');
-    this.#line(4, `<voice>${voiceName}</voice>`);
+    const voiceLine = `<voice>${voiceName}</voice>`;
+    if (!marks.has("misplaced")) this.#line(4, voiceLine);
     const type = event.grace ? "eighth" : noteTypes[toNumber(event.quarters)];
     if (type) {
       this.#line(4, `<type>${type.replace(".", "")}</type>`);
@@ -492,6 +495,7 @@ class ScoreWriter {
     }
     this.#staff(4, voice);
     this.#notations(note, inChord, event, voice, tiedFrom);
+    if (marks.has("misplaced")) this.#line(4, voiceLine);
     this.#line(3, "</note>");
   }
 

@@ -2,7 +2,7 @@ import type { FixKind, Rule } from "./define.ts";
 
 /** How the examples are written. */
 export const notationKey =
-  "In the examples C4:1 is a note and its finger, + joins the notes of a chord, r is a rest, ( and ) are the ends of a bracket, (^ starts a bracket on the other side of the staff, :^ a finger there, { is a bracket's start without an end, R: and L: name the hands, /2 is a length in quarter notes, _ a tie, ~ a grace note, <…> words before a note, =… a note's id, and @100 the tempo.";
+  "In the examples C4:1 is a note and its finger, + joins the notes of a chord, r is a rest, ( and ) are the ends of a bracket, (^ starts a bracket on the other side of the staff, :^ a finger there, { is a bracket's start without an end, R: and L: name the hands, /2 is a length in quarter notes, _ a tie, ~ a grace note, <…> words before a note, =… a note's id, !misplaced a note whose voice stands last in the file, and @100 the tempo.";
 
 /** All about one rule, as plain text of several lines. */
 export function describeRule(rule: Rule): string {

@@ -12,6 +12,7 @@ import { crossingOverSkip } from "./crossingOverSkip.ts";
 import { crossingWithFourthFinger } from "./crossingWithFourthFinger.ts";
 import type { Rule } from "./define.ts";
 import { duplicateId } from "./duplicateId.ts";
+import { elementOutOfOrder } from "./elementOutOfOrder.ts";
 import { fastRepeatByOneFinger } from "./fastRepeatByOneFinger.ts";
 import { figureUsuallyOtherwise } from "./figureUsuallyOtherwise.ts";
 import { fingerAboveLevel } from "./fingerAboveLevel.ts";
@@ -101,6 +102,7 @@ export const rules: readonly Rule[] = [
   pedalsTooClose,
   pedalMarkAgainstNotes,
   duplicateId,
+  elementOutOfOrder,
   fingersInText,
   fingeringCostsMore,
   figureUsuallyOtherwise,

@@ -99,8 +99,8 @@ test.skipIf(!existsSync(schema) || !hasValidator)(
   () => {
     const made = mkdtempSync(join(tmpdir(), "placewright-rules-"));
     try {
-      // What that rule finds is not valid.
-      const checked = rules.filter(({ id }) => id !== "duplicate-id");
+      // What these rules find is not valid.
+      const checked = rules.filter(({ id }) => id !== "duplicate-id" && id !== "element-out-of-order");
       const files = checked.flatMap((rule) => {
         const analysis = analyse(tinyScore(rule.bad).text, rule.given);
         const own = analysis.findings.filter((finding) => finding.rule === rule.id);
