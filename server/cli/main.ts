@@ -1,5 +1,6 @@
 import { isHouseThread, runHouseThread } from "../house/houseThread.ts";
 import { isCheckThread, runCheckThread } from "./checking/checkThreads.ts";
+import { isPostedThread, runPostedThread } from "./posted/postedWork.ts";
 import { runCommandLine } from "./runCommandLine.ts";
 import { processTerminal } from "./terminal.ts";
 
@@ -8,6 +9,8 @@ if (isCheckThread()) {
   runCheckThread();
 } else if (isHouseThread()) {
   runHouseThread();
+} else if (isPostedThread()) {
+  runPostedThread();
 } else {
   // The code is set, not exited with: output that is still on its way must arrive.
   runCommandLine(process.argv.slice(2), processTerminal(__filename)).then((code) => {

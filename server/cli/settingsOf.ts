@@ -43,7 +43,10 @@ export class CallSettings {
   /** The settings of a score and where they come from. */
   foundFor(path: string): FoundSettings {
     const found = this.#files.settingsFor(path);
-    for (const file of found.files) if (file.problems.length > 0) this.#faulty.set(file.path, file);
+    for (const file of found.files) {
+      if (file.problems.length > 0) this.#faulty.set(file.path, file);
+      else this.#faulty.delete(file.path);
+    }
     return { ...found, settings: { ...found.settings, ...this.#own } };
   }
 

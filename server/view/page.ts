@@ -2,12 +2,12 @@ import type { PanelPageSettings } from "../../shared/protocol/panel.ts";
 
 /** Files of the build that the page is made of, by the name under which they are served. */
 export const pageFiles: Readonly<Record<string, string>> = {
-  "panel.js": "text/javascript; charset=utf-8",
+  "panel.js": "text/javascript",
   "panel.svg": "image/svg+xml",
-  "panel.css": "text/css; charset=utf-8",
-  "panel-engraver.js": "text/javascript; charset=utf-8",
-  "verovio-module.mjs": "text/javascript; charset=utf-8",
-  "verovio.mjs": "text/javascript; charset=utf-8",
+  "panel.css": "text/css",
+  "panel-engraver.js": "text/javascript",
+  "verovio-module.mjs": "text/javascript",
+  "verovio.mjs": "text/javascript",
 };
 
 const settings: PanelPageSettings = {

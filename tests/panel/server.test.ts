@@ -56,7 +56,7 @@ async function ask<T>(question: string, asks: unknown): Promise<T> {
     headers: { "content-type": "application/json" },
     body: JSON.stringify(asks),
   });
-  if (reply.status !== 200) throw new Error(`${reply.status} ${reply.text}`);
+  if (reply.status !== 200) throw new Error(`${reply.status} ${JSON.parse(reply.text).error}`);
   return JSON.parse(reply.text) as T;
 }
 

@@ -14,7 +14,7 @@ export function browserHost(): PageHost {
       }).catch(() => {
         throw new Error("The server that shows this page has stopped. Start placewright view again.");
       });
-      if (!answer.ok) throw new Error(await answer.text());
+      if (!answer.ok) throw new Error(((await answer.json()) as { readonly error: string }).error);
       return (await answer.json()) as PanelQuestions[typeof question]["gets"];
     },
     listen(listener) {

@@ -4,7 +4,12 @@ import { pitchNames, placeOf } from "../../../shared/service/places.ts";
 
 /** A fingering as one JSON document, version 1. Costs are in the model's units, which have three decimals. */
 export function fingerJson(path: string, analysis: Analysis, fingering: ScoreFingering): string {
-  const document = {
+  return `${JSON.stringify(fingerDocument(path, analysis, fingering), null, 2)}\n`;
+}
+
+/** The same as plain data. */
+export function fingerDocument(path: string, analysis: Analysis, fingering: ScoreFingering): object {
+  return {
     version: 1,
     path,
     harp: {
@@ -35,5 +40,4 @@ export function fingerJson(path: string, analysis: Analysis, fingering: ScoreFin
       gap: fingering.gapMilli / 1000,
     },
   };
-  return `${JSON.stringify(document, null, 2)}\n`;
 }

@@ -2,10 +2,14 @@ import { copyFileSync, mkdtempSync, readFileSync, rmSync, writeFileSync } from "
 import { tmpdir } from "node:os";
 import { basename, join } from "node:path";
 import { findScores } from "../../../server/cli/findScores.ts";
+import { HouseCheck } from "../../../server/cli/houseCheck.ts";
+import { PostedThread } from "../../../server/cli/posted/postedThread.ts";
+import { CallSettings } from "../../../server/cli/settingsOf.ts";
 import { SettingsFiles } from "../../../server/files/settingsFiles.ts";
+import type { Limits } from "../../../server/view/limits.ts";
 import { type PanelServer, servePanel } from "../../../server/view/panelServer.ts";
 import { ViewedScores } from "../../../server/view/viewedScores.ts";
-import { projectFolder } from "../../support/built.ts";
+import { builtFile, projectFolder } from "../../support/built.ts";
 
 /** A folder with copies of scores, served. */
 export interface ViewedFolder {
@@ -19,7 +23,10 @@ export interface ViewedFolder {
 }
 
 /** @param files paths of scores to copy into the folder. */
-export async function viewFolder(files: readonly string[]): Promise<ViewedFolder> {
+export async function viewFolder(
+  files: readonly string[],
+  limits?: Partial<Limits & { readonly workMs: number }>,
+): Promise<ViewedFolder> {
   const folder = mkdtempSync(join(tmpdir(), "placewright-view-"));
   for (const file of files) copyFileSync(file, join(folder, basename(file)));
   const settings = new SettingsFiles();
@@ -29,8 +36,19 @@ export async function viewFolder(files: readonly string[]): Promise<ViewedFolder
     (path) => settings.settingsFor(path),
   );
   const faults: string[] = [];
+  const noArguments = { has: () => false, value: () => undefined };
+  const work = new PostedThread({
+    program: builtFile("cli.cjs"),
+    folder,
+    settings: new CallSettings(noArguments),
+    house: new HouseCheck(noArguments, { out: () => undefined, err: () => undefined, readInput: unread }),
+    takeTroubles: () => [],
+    workMs: limits?.workMs,
+  });
   const server = await servePanel(scores, {
     pageFolder: join(projectFolder, "dist"),
+    work,
+    limits,
     log: (message) => faults.push(message),
   });
   return {
@@ -41,9 +59,14 @@ export async function viewFolder(files: readonly string[]): Promise<ViewedFolder
     write: (name, text) => writeFileSync(join(folder, name), text),
     async close() {
       await server.close();
+      await work.end();
       rmSync(folder, { recursive: true });
     },
   };
+}
+
+async function unread(): Promise<never> {
+  throw new Error("nothing is read from a terminal here");
 }
 
 export function demoPath(name: string): string {
