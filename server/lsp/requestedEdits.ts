@@ -1,5 +1,5 @@
 import { ErrorCodes, LSPErrorCodes, ResponseError } from "vscode-languageserver/node";
-import { guardedText } from "../../shared/musicxml/guard.ts";
+import { guardedText, type Permission } from "../../shared/musicxml/guard.ts";
 import type {
   AcceptRequest,
   FingerRequest,
@@ -47,7 +47,7 @@ export async function fixEdits(
   const wanted = fixOf(state, request);
   const { finding, fix } = request;
   if (document.text.length < longText)
-    return { ...guarded(document, wanted.edits()), remark: wanted.remark?.() };
+    return { ...guarded(document, wanted.edits(), wanted.permission), remark: wanted.remark?.() };
   return foundBeside(state, document, { does: "fix", finding, fix }, work);
 }
 
@@ -86,8 +86,12 @@ async function foundBeside(
 }
 
 /** @throws GuardError when the edits would change anything else. */
-function guarded(document: OpenDocument, edits: readonly Edit[]): RequestedEdits {
-  guardedText(document.text, edits);
+function guarded(
+  document: OpenDocument,
+  edits: readonly Edit[],
+  permission: Permission | undefined,
+): RequestedEdits {
+  guardedText(document.text, edits, permission);
   return { document, edits };
 }
 

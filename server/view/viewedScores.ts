@@ -110,9 +110,9 @@ export class ViewedScores {
       const { version: now, file, analysis } = await this.#current(uri);
       if (now !== version || !file || !analysis) throw changedMeanwhile();
       if (change.kind === "accept") return this.#accept(await this.#fileOf(uri), analysis, change);
-      const { label, edits } = panelEdits(analysis, change);
+      const { label, edits, permission } = panelEdits(analysis, change);
       if (edits.length > 0) {
-        const bytes = encodeScoreFile(file, guardedText(file.text, edits));
+        const bytes = encodeScoreFile(file, guardedText(file.text, edits, permission));
         await replaceFile(await this.#fileOf(uri), bytes, file.bytes);
       }
       return { label, edits: edits.length };

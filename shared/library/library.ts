@@ -166,7 +166,7 @@ export function compare(old: Score, now: Score): Comparison {
 }
 
 /**
- * Makes edits in a score, when nothing but fingering and placing brackets changes by them.
+ * Makes edits in a score, when nothing but fingering, placing brackets and marks of pedals and levers changes by them.
  *
  * @returns the changed text: every character outside the edits is as it was.
  * @throws InputError when an edit would change anything else, or they overlap; the score is as it was.
@@ -174,6 +174,7 @@ export function compare(old: Score, now: Score): Comparison {
 export function applyEdits(score: Score, edits: readonly TextEdit[]): string {
   return new Guard(score.text).guardedText(
     edits.map(({ start, end, text }) => ({ span: { start, end }, text })),
+    "mechanism marks changed",
   );
 }
 

@@ -24,7 +24,7 @@ export interface MechanismChange {
 
 /** A change, and what the print says of it. */
 export interface MarkedChange extends MechanismChange {
-  /** The last mark about it between the two notes, those moments included. */
+  /** The last mark about it after the last note and not after the next. */
   readonly mark: PlayedMark | undefined;
   /** The mark sets what the note needs. */
   readonly isRight: boolean;
@@ -76,7 +76,8 @@ export function markedChanges(
     const after = (micros: number): number => firstWhere(all.length, (k) => all[k]!.played.atMicros > micros);
     const from = last?.atMicros ?? Number.NEGATIVE_INFINITY;
     const end = after(next.atMicros);
-    const begin = firstWhere(all.length, (k) => all[k]!.played.atMicros >= from);
+    // A mark at the last note is the one for that note.
+    const begin = after(from);
     const between = all[end - 1];
     const mark = end > begin ? between : undefined;
     const sinceChange = firstWhere(

@@ -5,6 +5,7 @@ import { compare } from "../score/rational.ts";
 import { firstWhere } from "../text/firstWhere.ts";
 import { defineRule, type RuleInput } from "./define.ts";
 import { nameOf, startTagOf } from "./support/places.ts";
+import { setAsNeeded, setAsNeededEdits } from "./support/writtenMarks.ts";
 
 export const pedalMarkAgainstNotes = defineRule({
   id: "pedal-mark-against-notes",
@@ -13,7 +14,7 @@ export const pedalMarkAgainstNotes = defineRule({
   why: "The player sets the pedal as it is written and plays a wrong note. Either the mark is wrong, or another one is missing before the note.",
   bad: "<F ♯>C4 F4",
   good: "<F ♮>C4 F4",
-  fixes: [],
+  fixes: [setAsNeeded],
   check(input, report) {
     if (input.instrument?.harp.mechanism === "lever") return;
     for (const part of input.harp.parts) {
@@ -24,6 +25,8 @@ export const pedalMarkAgainstNotes = defineRule({
           const found = firstNote(input, part, letter, mark, until);
           if (!found || Math.round(found.entry.note.pitch.alter) === alter) continue;
           const { entry, hand, event } = found;
+          const needed = Math.round(entry.note.pitch.alter);
+          const edits = setAsNeededEdits(input, mark, { letter, string: undefined, alter }, needed);
           report({
             span: mark.span,
             message: `The mark sets ${letter} to ${positions[alter + 1]}, and the next ${letter} is ${nameOf(entry)} in bar ${entry.note.measure.number}: one of them is wrong, or a change is missing between.`,
@@ -31,6 +34,7 @@ export const pedalMarkAgainstNotes = defineRule({
             related: [
               { span: startTagOf(entry.note), message: `${nameOf(entry)} needs the pedal otherwise.` },
             ],
+            fixes: edits ? [{ ...setAsNeeded, edits }] : [],
           });
         }
       });

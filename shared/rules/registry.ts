@@ -6,6 +6,7 @@ import { bracketOverMoreThanFour } from "./bracketOverMoreThanFour.ts";
 import { bracketOverRest } from "./bracketOverRest.ts";
 import { bracketOverTurn } from "./bracketOverTurn.ts";
 import { buzzRisk } from "./buzzRisk.ts";
+import { changeNotMarked } from "./changeNotMarked.ts";
 import { comesOffWithoutTime } from "./comesOffWithoutTime.ts";
 import { connectedOverLongNote } from "./connectedOverLongNote.ts";
 import { crossingOverSkip } from "./crossingOverSkip.ts";
@@ -25,6 +26,7 @@ import { handMarkUnclear } from "./handMarkUnclear.ts";
 import { harmonicOctaveUnclear } from "./harmonicOctaveUnclear.ts";
 import { interlockedHands } from "./interlockedHands.ts";
 import { leapWithoutTime } from "./leapWithoutTime.ts";
+import { leverMarkAgainstNotes } from "./leverMarkAgainstNotes.ts";
 import { leverMovedWhileRinging } from "./leverMovedWhileRinging.ts";
 import { manyHardJoints } from "./manyHardJoints.ts";
 import { missingFinger } from "./missingFinger.ts";
@@ -101,6 +103,8 @@ export const rules: readonly Rule[] = [
   pedalInTwoPlaces,
   pedalsTooClose,
   pedalMarkAgainstNotes,
+  leverMarkAgainstNotes,
+  changeNotMarked,
   duplicateId,
   elementOutOfOrder,
   fingersInText,

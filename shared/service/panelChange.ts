@@ -3,6 +3,7 @@ import type { HandName } from "../fingering/model.ts";
 import { notePrinted, writeFingering } from "../fingering/write.ts";
 import { locksOf, searchLine } from "../fingering/written.ts";
 import { mainFingeringSite, removeFingering, setFingering } from "../musicxml/fingeringEdits.ts";
+import type { Permission } from "../musicxml/guard.ts";
 import type { Edit } from "../text/edits.ts";
 import { InputError } from "../text/problem.ts";
 import type { Analysis } from "./analyse.ts";
@@ -50,6 +51,8 @@ export type ScoreChange =
 export interface PanelEdits {
   readonly label: string;
   readonly edits: readonly Edit[];
+  /** What they change besides fingering and brackets. */
+  readonly permission?: Permission;
 }
 
 /**
@@ -89,7 +92,7 @@ export function panelEdits(analysis: Analysis, change: ScoreChange): PanelEdits 
     case "fix": {
       const fix = analysis.findings[change.finding]?.fixes[change.fix];
       if (!fix) throw new InputError("There is no such fix any more. Look again at what was found.");
-      return { label: fix.title, edits: fix.edits() };
+      return { label: fix.title, edits: fix.edits(), permission: fix.permission };
     }
     default:
       throw new InputError("This is no change that the panel can make.");

@@ -34,9 +34,9 @@ export async function panelChange(
     );
     return { label: acceptTitle, edits: count };
   }
-  const { label, edits } = panelEdits(analysisOf(document), wanted);
+  const { label, edits, permission } = panelEdits(analysisOf(document), wanted);
   if (edits.length === 0) return { label, edits: 0 };
-  guardedText(document.text, edits);
+  guardedText(document.text, edits, permission);
   const edit = toWorkspaceEdit(document, edits, state.features);
   const { applied, failureReason } = await client.applyEdit({ label, edit });
   if (!applied) {
