@@ -8,8 +8,8 @@ import { longText, type OpenDocument, type ServerState } from "./state.ts";
 import type { Found } from "./threadWork.ts";
 import type { StoredFindings } from "./workspaceScores.ts";
 
-/** How long to wait for the next keystroke before reading the text, in milliseconds. */
-export const quietMs = 20;
+/** How long to wait for the next keystroke before reading a text on the message loop, in milliseconds. */
+const quietMs = 20;
 
 /** What the feed needs of the connection. */
 export interface FeedOutput {
@@ -39,7 +39,7 @@ export class DiagnosticsFeed {
   }
 
   /** The document was opened or changed. */
-  touch(uri: string, delayMs = quietMs): void {
+  touch(uri: string, delayMs = this.#isReadAside(uri) ? 0 : quietMs): void {
     clearTimeout(this.#waiting.get(uri));
     this.#waiting.set(
       uri,
@@ -48,6 +48,11 @@ export class DiagnosticsFeed {
         this.#output.guard("diagnostics", () => this.#read(uri));
       }, delayMs),
     );
+  }
+
+  /** Beside the message loop nothing is lost with a reading that the next keystroke ends. */
+  #isReadAside(uri: string): boolean {
+    return (this.#state.document(uri)?.text.length ?? 0) >= longText;
   }
 
   /** The document was closed: the editor shows nothing of it any more. */

@@ -3,6 +3,7 @@ import type { Solution } from "../../shared/fingering/model.ts";
 import {
   type Answer,
   type Found,
+  GivenUp,
   type Question,
   type ScoreText,
   threadMark,
@@ -33,13 +34,15 @@ export const proposing: Reader<readonly Solution[]> = {
 interface Job<T> extends ScoreText {
   /** A thread that ended over it is started again once. */
   attempts: number;
+  /** Tells the thread that nobody waits for it any more. */
+  readonly given: GivenUp;
   resolve(found: T | undefined): void;
   reject(error: Error): void;
 }
 
 /**
- * Reads long texts beside the message loop, one at a time. Of each document only the newest text waits, and the
- * document that was asked about last comes first. A thread that ends, for whatever reason, is started again; one that
+ * Reads long texts beside the message loop, one at a time. Of each document only the newest text waits, an older one that
+ * is being read is given up for it, and the document that was asked about last comes first. A thread that ends, for whatever reason, is started again; one that
  * has nothing to do is ended, as it holds much memory.
  */
 export class ReadingThread<T = Found> {
@@ -68,21 +71,26 @@ export class ReadingThread<T = Found> {
   }
 
   /**
-   * @returns undefined when a newer text of the same document came before its turn.
+   * @returns undefined when a newer text of the same document came before it was read.
    * @throws Error when reading it failed, or ended the thread twice.
    */
   read(score: ScoreText): Promise<T | undefined> {
-    this.forget(score.uri);
+    this.#replace(score.uri, score.text);
     return new Promise((resolve, reject) => {
-      this.#waiting.set(score.uri, { ...score, attempts: 0, resolve, reject });
+      this.#waiting.set(score.uri, { ...score, attempts: 0, given: new GivenUp(), resolve, reject });
       this.#next();
     });
   }
 
   /** The document was closed: its text need not be read any more. */
   forget(uri: string): void {
+    this.#replace(uri, undefined);
+  }
+
+  #replace(uri: string, text: string | undefined): void {
     this.#waiting.get(uri)?.resolve(undefined);
     this.#waiting.delete(uri);
+    if (this.#current?.uri === uri && this.#current.text !== text) this.#current.given.up();
   }
 
   #next(): void {
@@ -105,9 +113,10 @@ export class ReadingThread<T = Found> {
   #ask(job: Job<T>): void {
     this.#current = job;
     job.attempts += 1;
-    const { uri, text, settings } = job;
+    const { uri, text, settings, given } = job;
     this.#worker ??= this.#start();
-    this.#worker.postMessage({ uri, text, settings, work: this.#reader.work } satisfies Question);
+    const { work } = this.#reader;
+    this.#worker.postMessage({ uri, text, settings, work, givenUp: given.shared } satisfies Question);
   }
 
   #start(): Worker {
@@ -118,7 +127,7 @@ export class ReadingThread<T = Found> {
       const job = this.#current;
       this.#current = undefined;
       const result = this.#reader.resultOf(answer);
-      if (result !== undefined) job?.resolve(result);
+      if (result !== undefined || "givenUp" in answer) job?.resolve(result);
       else
         job?.reject(new Error("trouble" in answer ? answer.trouble : "the thread answered something else"));
       this.#next();

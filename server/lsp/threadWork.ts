@@ -1,6 +1,6 @@
 import { isMainThread, parentPort, workerData } from "node:worker_threads";
 import type { Solution } from "../../shared/fingering/model.ts";
-import { guardedText } from "../../shared/musicxml/guard.ts";
+import { guardedText, type Permission } from "../../shared/musicxml/guard.ts";
 import type { FingerMode, FingerScope } from "../../shared/protocol/commands.ts";
 import type { Finding } from "../../shared/rules/define.ts";
 import { gather } from "../../shared/rules/gather.ts";
@@ -12,6 +12,7 @@ import { type FixChoice, fixAll } from "../../shared/service/fixAll.ts";
 import { proposals } from "../../shared/service/proposal.ts";
 import type { Edit } from "../../shared/text/edits.ts";
 import { InputError, type Problem } from "../../shared/text/problem.ts";
+import { FoundTexts } from "./foundTexts.ts";
 
 /** What is found in a text, without the repairs: those are found when they are asked for. */
 export interface Found {
@@ -44,7 +45,11 @@ export type Work =
 /** Work that ends in edits. */
 export type EditingWork = Exclude<Work, { does: "find" | "propose" }>;
 
-export type Question = ScoreText & { readonly work: Work };
+export type Question = ScoreText & {
+  readonly work: Work;
+  /** Becomes 1 when nobody waits for the answer any more; see `GivenUp`. */
+  readonly givenUp?: SharedArrayBuffer;
+};
 
 /** What comes of work: findings, edits, or why not. `refused` says what a person can do about it. */
 export type Answer =
@@ -52,6 +57,7 @@ export type Answer =
   | { readonly proposals: readonly Solution[] }
   | FoundEdits
   | { readonly refused: string }
+  | { readonly givenUp: true }
   | { readonly trouble: string };
 
 /** The edits that were asked for, and what a person is told with them. */
@@ -64,6 +70,28 @@ export interface FoundEdits {
 export interface Stage {
   readonly stage: string;
 }
+
+/** A sign between two threads that work is not wanted any more: a thread that works takes in no message. */
+export class GivenUp {
+  readonly shared: SharedArrayBuffer;
+  readonly #sign: Int32Array;
+
+  constructor(shared = new SharedArrayBuffer(Int32Array.BYTES_PER_ELEMENT)) {
+    this.shared = shared;
+    this.#sign = new Int32Array(shared);
+  }
+
+  up(): void {
+    Atomics.store(this.#sign, 0, 1);
+  }
+
+  get isUp(): boolean {
+    return Atomics.load(this.#sign, 0) === 1;
+  }
+}
+
+/** Ends work in its midst. */
+class GaveUp extends Error {}
 
 /** Tells the bundle, which is loaded in the thread too, what it is there for. */
 export const threadMark = "placewright thread";
@@ -82,26 +110,47 @@ export function runWorkThread(): void {
   });
 }
 
-function answerTo(question: Question, memory: AnalysisMemory, tell: (stage: string) => void): Answer {
-  const { text, settings, work } = question;
+function answerTo(
+  question: Question,
+  { memory, texts }: DocumentMemory,
+  tell: (stage: string) => void,
+): Answer {
+  const { text, settings, work, givenUp } = question;
+  const given = givenUp && new GivenUp(givenUp);
+  memory.solutions.beforeEach = () => {
+    if (given?.isUp) throw new GaveUp();
+  };
   try {
-    if (work.does === "find") {
-      const { problems, findings, unmatched } = analyse(text, settings, memory);
-      const shown = gather(findings).map(({ fixes: _, ...finding }) => finding);
-      return { found: { problems, findings: shown, unmatched } };
-    }
+    if (work.does === "find")
+      return { found: texts.of(text, settings, () => findIn(text, settings, memory)) };
     if (work.does === "propose") return { proposals: proposals(analyse(text, settings, memory)) };
     tell("reading the score");
     const analysis = analyse(text, settings, memory);
     tell(work.does === "finger" ? "looking for the best fingering" : "looking for the repair");
     const found = editsFor(analysis, work);
     tell("making sure that nothing else changes");
-    guardedText(text, found.edits);
+    guardedText(text, found.edits, permissionOf(analysis, work));
     return found;
   } catch (error) {
+    if (error instanceof GaveUp) return { givenUp: true };
     if (error instanceof InputError) return { refused: error.message };
     return { trouble: error instanceof Error ? (error.stack ?? error.message) : String(error) };
   }
+}
+
+function findIn(text: string, settings: Settings, memory: AnalysisMemory): Found {
+  const { problems, findings, unmatched } = analyse(text, settings, memory);
+  const shown = gather(findings).map(({ fixes: _, ...finding }) => finding);
+  return { problems, findings: shown, unmatched };
+}
+
+/** What the repairs that were asked for may change besides fingering. */
+function permissionOf({ findings }: Analysis, work: EditingWork): Permission | undefined {
+  if (work.does === "fix") return findings[work.finding]!.fixes[work.fix]!.permission;
+  if (work.does !== "fixAll" || work.choice === "safe") return undefined;
+  const { rule, title } = work.choice;
+  const all = findings.filter((finding) => finding.rule === rule).flatMap(({ fixes }) => fixes);
+  return all.find((fix) => fix.title === title)?.permission;
 }
 
 function editsFor(analysis: Analysis, work: EditingWork): FoundEdits {
@@ -116,16 +165,22 @@ function editsFor(analysis: Analysis, work: EditingWork): FoundEdits {
 /** So many documents are being typed in at a time, at most. */
 const mostRemembered = 2;
 
-/** What the last readings of the last few documents have found. */
-class Memories {
-  readonly #known = new Map<string, AnalysisMemory>();
+/** What the last readings of one document have found. */
+interface DocumentMemory {
+  readonly memory: AnalysisMemory;
+  readonly texts: FoundTexts;
+}
 
-  of(uri: string): AnalysisMemory {
-    const memory = this.#known.get(uri) ?? new AnalysisMemory();
+/** The same for the last few documents. */
+class Memories {
+  readonly #known = new Map<string, DocumentMemory>();
+
+  of(uri: string): DocumentMemory {
+    const known = this.#known.get(uri) ?? { memory: new AnalysisMemory(), texts: new FoundTexts() };
     this.#known.delete(uri);
-    this.#known.set(uri, memory);
+    this.#known.set(uri, known);
     const [oldest] = this.#known.keys();
     if (this.#known.size > mostRemembered) this.#known.delete(oldest!);
-    return memory;
+    return known;
   }
 }

@@ -17,6 +17,8 @@ export class SolutionMemory {
   readonly #tables = new WeakMap<Weights, number>();
   readonly #tableNumbers = new Map<string, number>();
   #searches = 0;
+  /** Called before each question is answered; may throw, to end work that nobody waits for any more. */
+  beforeEach: (() => void) | undefined;
 
   /** How often something was not known and had to be searched for. */
   get searches(): number {
@@ -50,6 +52,7 @@ export class SolutionMemory {
 
   /** Everything that a search looks at: times only as far as they differ from event to event. */
   #keyOf(lines: readonly FingeringLine[], weights: Weights): string {
+    this.beforeEach?.();
     const start = Math.min(...lines.map(({ events }) => events[0]?.atMicros ?? Number.POSITIVE_INFINITY));
     let key = `${this.#tableNumber(weights)}`;
     for (const line of lines) key += lineKey(line, start);

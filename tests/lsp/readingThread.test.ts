@@ -7,6 +7,7 @@ import { proposals } from "../../shared/service/proposal.ts";
 import { builtFile } from "../support/built.ts";
 import { temporaryFolder } from "../support/commandLine.ts";
 import { demoText } from "../support/demo.ts";
+import { largeScore } from "../support/largeScore.ts";
 
 /** A bundle that answers with the text that it was asked about, and ends its thread over some. */
 function fakeBundle(): { file: string; sign: string } {
@@ -60,6 +61,27 @@ test("of each document only the newest text waits, and what was asked last comes
   thread.forget("b");
   await Promise.all(closed);
   expect(order.slice(5).sort()).toEqual(["a3", "b3 was not read"]);
+});
+
+test("a text that is being read is given up for a newer one of the same document, and when it is closed", async () => {
+  const thread = new ReadingThread(builtFile("server.cjs"), finding);
+  const text = largeScore(1_000_000);
+  const demo = demoText("lantern-waltz");
+  const known = await thread.read(score("file:///known", demo));
+  const older = thread.read(score("file:///a", text));
+  const newer = thread.read(score("file:///a", demo));
+  expect(await older).toBeUndefined();
+  expect(await newer).toEqual(known);
+  const closed = thread.read(score("file:///a", text));
+  thread.forget("file:///a");
+  expect(await closed).toBeUndefined();
+  expect(thread.isRunning).toBe(true);
+});
+
+test("a text that is asked about twice at a time is read for both", async () => {
+  const thread = new ReadingThread(fakeBundle().file, finding);
+  const asked = [thread.read(score("a", "a1")), thread.read(score("a", "a1"))];
+  expect((await Promise.all(asked)).map((found) => found?.problems[0])).toEqual(["a1", "a1"]);
 });
 
 test("a thread that ends is started again; a text that ends it twice costs its own answer only", async () => {
