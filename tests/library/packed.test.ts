@@ -2,11 +2,12 @@ import { execFileSync } from "node:child_process";
 import { mkdirSync, mkdtempSync, readFileSync, realpathSync, rmSync, writeFileSync } from "node:fs";
 import { tmpdir } from "node:os";
 import { delimiter, join } from "node:path";
-import { afterAll, beforeAll, expect, test, vi } from "vitest";
+import { afterAll, beforeAll, expect, onTestFinished, test, vi } from "vitest";
 import { projectFolder } from "../support/built.ts";
 import { demoText } from "../support/demo.ts";
 import { withoutFingering } from "../support/libxml.ts";
 import { tinyScore } from "../support/tinyScore.ts";
+import { startProgram } from "../view/support/startedView.ts";
 
 // A folder outside the project that has the packed package and nothing else, and does what README.md says.
 const readme = readFileSync(join(projectFolder, "README.md"), "utf8");
@@ -122,5 +123,28 @@ test("the filter fingers what it is sent", () => {
   );
   expect(found.files[0].findings.length).toBeGreaterThan(3);
   node("node_modules/placewright/fixtures/plugins/finger-file.mjs", "song.musicxml", "fingered.musicxml");
+  expect(isFingered(fingeredFile())).toBe(true);
+});
+
+test("the endpoints check and finger what they are sent", async () => {
+  const program = join(folder, "node_modules", "placewright", "dist", "cli.cjs");
+  const { address, stop } = await startProgram(program, folder);
+  onTestFinished(stop);
+  const description = (await (await fetch(`${address}v1/openapi.json`)).json()) as { openapi: string };
+  expect(description.openapi).toMatch(/^3\.1\./);
+  writeFileSync(
+    join(folder, "description.mjs"),
+    'import found from "placewright/openapi.json" with { type: "json" }; process.stdout.write(JSON.stringify(found));',
+  );
+  expect(JSON.parse(node("description.mjs"))).toEqual(description);
+  const answer = await fetch(`${address}v1/check`, {
+    method: "POST",
+    headers: { "content-type": "application/vnd.recordare.musicxml+xml" },
+    body: demoText("lantern-waltz"),
+  });
+  const { files } = (await answer.json()) as { files: { findings: object[] }[] };
+  expect(files[0]!.findings.length).toBeGreaterThan(3);
+  const client = "node_modules/placewright/fixtures/plugins/finger-over-http.mjs";
+  node(client, address, "song.musicxml", "fingered.musicxml");
   expect(isFingered(fingeredFile())).toBe(true);
 });

@@ -13,8 +13,17 @@ export interface StartedView {
   stop(): Promise<void>;
 }
 
-export async function startView(path: string, ...args: readonly string[]): Promise<StartedView> {
-  const child = spawn(process.execPath, [builtFile("cli.cjs"), "view", path, ...args]);
+export function startView(path: string, ...args: readonly string[]): Promise<StartedView> {
+  return startProgram(builtFile("cli.cjs"), path, ...args);
+}
+
+/** The same of another program than the built one: of one that is installed, say. */
+export async function startProgram(
+  program: string,
+  path: string,
+  ...args: readonly string[]
+): Promise<StartedView> {
+  const child = spawn(process.execPath, [program, "view", path, ...args]);
   let said = "";
   child.stderr.setEncoding("utf8").on("data", (text: string) => {
     said += text;
