@@ -103,8 +103,8 @@ export const majorKeys: readonly { readonly name: string; readonly fifths: numbe
 /** The letters in the order in which sharps join a key signature; flats join in the reverse order. */
 const orderOfSharps = "FCGDAEB";
 
-/** How a key signature alters a letter, in semitones. */
-function alterInKey(fifths: number, letter: string): number {
+/** How a key signature of so many sharps (above 0) or flats (below) alters a letter, in semitones. */
+export function alterInKey(fifths: number, letter: string): number {
   const place = orderOfSharps.indexOf(letter);
   if (fifths > 0) return place < fifths ? 1 : 0;
   return 6 - place < -fifths ? -1 : 0;

@@ -1,11 +1,14 @@
 import type { Weights } from "../fingering/weights.ts";
 import { locksOf, searchLine, type WrittenHand } from "../fingering/written.ts";
-import type { Stringing } from "../harp/tunings.ts";
+import { alterInKey, type Stringing } from "../harp/tunings.ts";
+import type { HandLine } from "../score/handLines.ts";
+import { mechanismMarks } from "../score/mechanismMarks.ts";
 import type { Score } from "../score/model.ts";
+import { compare } from "../score/rational.ts";
 import type { Timeline } from "../score/timeline.ts";
 import { leverNeeds } from "./leverNeeds.ts";
 import { hasTimeFor, type PlannedChange, planLevers } from "./leverPlan.ts";
-import { type PedalOptions, type PedalPlan, planPedals } from "./pedalPlan.ts";
+import { type PedalOptions, type PedalPlan, type PedalSetting, planPedals } from "./pedalPlan.ts";
 import { type PlayedNote, playedEvents, playedNotes } from "./playedNotes.ts";
 
 /** What the levers of a harp have to do in a piece, and when the left hand does it. */
@@ -58,7 +61,24 @@ export function pedalsOf(
 ): PedalPlan | undefined {
   if (stringing?.harp.mechanism !== "pedal") return undefined;
   const lines = hands.map(({ line }) => line);
-  return planPedals(stringing, playedNotes(playedEvents(score, lines, timeline), lines, timeline), options);
+  const notes = playedNotes(playedEvents(score, lines, timeline), lines, timeline);
+  return planPedals(stringing, notes, { idle: settingInPrint(lines), ...options });
+}
+
+/** How the pedals stand before the first note as far as a mark there or else the key signature tells. */
+function settingInPrint(lines: readonly HandLine[]): PedalSetting {
+  const parts = new Set(lines.flatMap(({ events }) => events.map(({ part }) => part)));
+  const [part] = parts;
+  const first = lines
+    .flatMap(({ events }) => events[0]?.notes[0]?.note ?? [])
+    .sort((a, b) => a.measure.index - b.measure.index || compare(a.position, b.position))[0];
+  const setting = [..."CDEFGAB"].map((letter) => alterInKey(part?.key ?? 0, letter));
+  for (const { measure, position, settings } of [...parts].flatMap(mechanismMarks)) {
+    const ahead = first && (measure.index - first.measure.index || compare(position, first.position));
+    if (ahead === undefined || ahead > 0) continue;
+    for (const { letter, alter } of settings) setting["CDEFGAB".indexOf(letter)] = alter;
+  }
+  return setting;
 }
 
 /** The hands with the left one free of the strings where it moves a lever. */

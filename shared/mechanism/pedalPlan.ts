@@ -31,6 +31,8 @@ export interface PedalOptions {
   readonly respell?: boolean;
   /** How the pedals stand before the first note; as is best without it. */
   readonly start?: PedalSetting;
+  /** How those pedals stand that no note asks for; natural without it. */
+  readonly idle?: PedalSetting;
 }
 
 /**
@@ -46,7 +48,7 @@ export interface PedalOptions {
 export function planPedals(
   stringing: Stringing,
   notes: readonly PlayedNote[],
-  { respell = false, start }: PedalOptions = {},
+  { respell = false, start, idle }: PedalOptions = {},
 ): PedalPlan {
   const instants = instantsOf(notes);
   const impossible: (readonly PlayedNote[])[] = [];
@@ -58,7 +60,7 @@ export function planPedals(
   }
   const isForced = wanted.every((ways) => ways.length === 1);
   const chosen = isForced ? wanted.map((ways) => ways[0]!) : fewestMoves(wanted, start);
-  return { ...movesOf(chosen, start), impossible };
+  return { ...movesOf(chosen, start, idle), impossible };
 }
 
 /** For some pedals the position that they must have, and the note that asks for it. */
@@ -183,6 +185,7 @@ function movesBetween(setting: number, start: PedalSetting): number {
 function movesOf(
   chosen: readonly Wanted[],
   given: PedalSetting | undefined,
+  idle: PedalSetting | undefined,
 ): Pick<PedalPlan, "start" | "changes"> {
   const start: (number | undefined)[] = given ? [...given] : new Array(letterCount).fill(undefined);
   const now: { alter: number; note: PlayedNote | undefined }[] = [];
@@ -200,5 +203,5 @@ function movesOf(
       now[letter] = { alter, note };
     }
   }
-  return { start: start.map((alter) => alter ?? 0), changes };
+  return { start: start.map((alter, letter) => alter ?? idle?.[letter] ?? 0), changes };
 }

@@ -210,6 +210,8 @@ export interface Part {
   readonly name: string;
   readonly instruments: readonly Instrument[];
   readonly staves: number;
+  /** Sharps (above 0) or flats (below) of its first key signature; undefined without one that counts them. */
+  readonly key: number | undefined;
   readonly measures: readonly Measure[];
   readonly notes: readonly Note[];
   readonly brackets: readonly BracketEnd[];

@@ -70,6 +70,7 @@ export class PartReader {
   readonly #instrumentChanges: InstrumentChange[] = [];
   readonly #maker = new NoteMaker();
   #staves = 1;
+  #key: number | undefined;
   #divisions: Rational = { n: 1, d: 1 };
   /** Lengths of the durations that were met under these divisions. */
   #lengths = new Map<string, Rational>();
@@ -292,6 +293,9 @@ export class PartReader {
     }
     const staves = Number.parseInt(childText(element, "staves") ?? "", 10);
     if (staves > 0) this.#staves = Math.max(this.#staves, Math.min(staves, mostStaves));
+    const key = child(element, "key");
+    const fifths = Number.parseInt((key && childText(key, "fifths")) ?? "", 10);
+    if (this.#key === undefined && Math.abs(fifths) <= 7) this.#key = fifths;
     for (const clef of childrenNamed(element, "clef")) {
       const staff = Number.parseInt(clef.attributes.number ?? "1", 10) || 1;
       measure.clefs.push({ staff, sign: childText(clef, "sign") ?? "", position: this.#position });
@@ -348,6 +352,7 @@ export class PartReader {
       id: this.id,
       name: this.#name,
       instruments: this.#instruments,
+      key: this.#key,
       staves: Math.min(
         mostStaves,
         this.#notes.reduce((most, note) => Math.max(most, note.staff), this.#staves),

@@ -34,6 +34,16 @@ describe("pedals", () => {
     expect(changes).toEqual([]);
   });
 
+  test("those that nothing asks for stand as a mark before the first note or else the key says", () => {
+    const startOf = (text: string) => analyse(text, { instrument: concert }).pedals!.start;
+    const { text } = tinyScore("F#4 G4 | <D ♭>A4");
+    expect(startOf(text)).toEqual([0, 0, 0, 1, 0, 0, 0]);
+    // E major has four sharps, E flat major three flats.
+    expect(startOf(text.replace("<fifths>0<", "<fifths>4<"))).toEqual([1, 1, 0, 1, 0, 0, 0]);
+    expect(startOf(text.replace("<fifths>0<", "<fifths>-3<"))).toEqual([0, 0, -1, 1, 0, 0, -1]);
+    expect(startOf(tinyScore("<D ♭>F#4 G4").text)).toEqual([0, -1, 0, 1, 0, 0, 0]);
+  });
+
   test("one move serves all octaves", () => {
     expect(movesOf("F4 F5 F#4 F#5 F#6 F5")).toEqual([
       "F natural to sharp at string 31",
