@@ -34,9 +34,13 @@ export const bothHandsLook = defineRule({
     const both = bothHands(input);
     if (!both || isForTwoHarps(input.harp)) return;
     let weighed = 0;
+    // A hand that comes off once may meet two looks of the other: that is told once.
+    const told = new Set<Look>();
     for (const { right, left } of meetings(input, looksOf(input, both.right), looksOf(input, both.left))) {
+      if (told.has(right) || told.has(left)) continue;
       if (right.forced && left.forced) {
         if (Math.min(right.weight, left.weight) < input.weights.glance.afterLeap) continue;
+        told.add(left);
         report({
           ...placed(both.right, right.event, both.left, left.event),
           severity: "info",
@@ -52,6 +56,7 @@ export const bothHandsLook = defineRule({
         weighed += 1;
         const fixes = connectedFix(input, hand, look.event);
         if (fixes.length === 0) continue;
+        told.add(look);
         const otherHand = hand === both.right ? both.left : both.right;
         report({
           ...placed(hand, look.event, otherHand, other.event),

@@ -22,6 +22,13 @@ describe("both-hands-look", () => {
     });
   });
 
+  test("a hand that comes off once is told of once, however often the other leaps meanwhile", () => {
+    checkRule(
+      bothHandsLook,
+      "R: @80 r/2 C5/0.5:3+E5:2+G5:1 A4/0.5:3+D5:2+F5:1 C5/0.5:3+E5:2+G5:1 r/0.5 // L: (C2/1:3 D2/1:2 E2/1:1) (D2/1:[1] | C2/1:2)",
+    );
+  });
+
   test("a hand with time goes to its place first", () => {
     checkRule(bothHandsLook, `${comingOff.replace("[1]", "1")} // L: r/1 A3/1:1 r/1 C2/1:4`);
     checkRule(bothHandsLook, "R: @40 C4/1 C6/1 r/2 // L: C3/1 C1/1 r/2");

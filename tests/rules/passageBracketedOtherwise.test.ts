@@ -80,6 +80,17 @@ describe("passage-bracketed-otherwise", () => {
     ]);
   });
 
+  test("one place that differs from two others, each in a passage of its own, is told of once", () => {
+    const lead = "(E4:3 A4:2 C5:1) B4:2/0.5 (F4:4 A4:2 C5:1) D5:1/0.5";
+    const follow = "(G3:3 C4:2 F4:1) E4:2/0.5 (A3:4 D4:2 G4:1) C5:1/0.5";
+    const apart = "F4:2+A4:1/1 D4:3+A4:1/3";
+    const score = piece(lead, otherwise, follow, between, tune, follow, apart, lead, tune, after);
+    const found = findingsOf(analyse(tinyScore(score).text), passageBracketedOtherwise);
+    expect(found.map(({ message }) => message)).toEqual([
+      "The passage of bars 1 to 2 comes back in bars 8 to 9 under other brackets: a bracket from D4 to G4 in bar 2, from C4 to G4 in bar 9.",
+    ]);
+  });
+
   test("where the digits differ too, that is one cause and told once, as other fingers", () => {
     const other = "(C4:4 D4:3 E4:2 G4:1) (F4:1 D4:2 B3:3/1)";
     const { text } = tinyScore(piece(tune, between, other, after));

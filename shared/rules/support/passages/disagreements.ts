@@ -150,15 +150,16 @@ function mostFirst(a: Disagreement, b: Disagreement): number {
   return byKind || differing(b) - differing(a) || places(b) - places(a) || length(b) - length(a);
 }
 
-/** Remembers which events a disagreement has been told about. */
+/** Remembers which events a disagreement has been told about, and what is printed at those that they were held against. */
 class Told {
-  readonly #events = new Set<string>();
+  readonly #events = new Map<string, { readonly passage: PassageClass; readonly print: string }[]>();
 
   /** The disagreements without the regions that those before them have told about. */
   fresh(all: readonly Disagreement[]): Disagreement[] {
     return all.flatMap((one) => {
-      const regions = one.regions.filter((region) => !this.#knows(one, region));
-      for (const region of regions) this.#remember(one, region);
+      const unknown = one.regions.filter((region) => !this.#knows(one, region));
+      const regions = unknown.filter((region) => !this.#knowsAgainst(one, region));
+      for (const region of unknown) this.#remember(one, region);
       return regions.length > 0 ? [{ ...one, regions }] : [];
     });
   }
@@ -174,11 +175,67 @@ class Told {
     );
   }
 
-  #remember({ passage, likeHere, likeThere }: Disagreement, region: Region): void {
-    for (const place of [...likeHere, ...likeThere]) {
-      for (const event of eventsOf(passage, place.index, region)) this.#events.add(name(place, event));
+  /**
+   * One of the places has been told about in another passage, held against a place that is printed just as its other
+   * place is here. Within one passage what is printed alike is one version, and told together.
+   */
+  #knowsAgainst({ passage, exact, here, there }: Disagreement, region: Region): boolean {
+    const isTold = (place: PrintedPlace, other: PrintedPlace): boolean => {
+      const pairs = differing(passage, place, other, region);
+      return (
+        pairs.length > 0 &&
+        pairs.every(([event, otherEvent]) =>
+          this.#events
+            .get(name(place, event))
+            ?.some((known) => known.passage !== passage && known.print === printOf(other, otherEvent)),
+        )
+      );
+    };
+    return exact && (isTold(here, there) || isTold(there, here));
+  }
+
+  #remember({ passage, here, there, likeHere, likeThere }: Disagreement, region: Region): void {
+    for (const [places, other] of [
+      [likeHere, there],
+      [likeThere, here],
+    ] as const) {
+      for (const place of places) {
+        for (const event of eventsOf(passage, place.index, region)) this.#printsAgainst(place, event);
+        for (const [event, otherEvent] of differing(passage, place, other, region))
+          this.#printsAgainst(place, event).push({ passage, print: printOf(other, otherEvent) });
+      }
     }
   }
+
+  #printsAgainst(place: PrintedPlace, event: number): { passage: PassageClass; print: string }[] {
+    const key = name(place, event);
+    const prints = this.#events.get(key) ?? [];
+    this.#events.set(key, prints);
+    return prints;
+  }
+}
+
+/** The events of two places that stand for each other in a region and are printed otherwise. */
+function differing(
+  { alignment }: PassageClass,
+  a: PrintedPlace,
+  b: PrintedPlace,
+  { from, to }: Region,
+): [number, number][] {
+  const pairs: [number, number][] = [];
+  for (let m = from; m <= to; m += 1) {
+    const [x, y] = [alignment[a.index]![m], alignment[b.index]![m]];
+    if (x !== undefined && y !== undefined && printOf(a, x) !== printOf(b, y)) pairs.push([x, y]);
+  }
+  return pairs;
+}
+
+/** The digits at an event, and how far the brackets over it reach. */
+function printOf({ hand }: PrintedPlace, event: number): string {
+  const brackets = hand.placings
+    .filter(({ bracket }) => bracket.first <= event && bracket.last >= event)
+    .map(({ bracket }) => `${bracket.first - event} ${bracket.last - event}`);
+  return `${hand.fingers[event]!.join()} / ${brackets.join()}`;
 }
 
 function name({ occurrence }: PrintedPlace, event: number): string {
