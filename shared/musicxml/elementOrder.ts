@@ -71,9 +71,45 @@ const ranks = new Map(
   ]),
 );
 
-/** A comment, a CDATA section, a processing instruction, or a tag with its slashes and its name. */
-const markup =
-  /<!--[\s\S]*?-->|<!\[CDATA\[[\s\S]*?\]\]>|<\?[\s\S]*?\?>|<(\/?)([A-Za-z_][\w.-]*)(?:[^<>"']|"[^"]*"|'[^']*')*?(\/?)>/g;
+/** Where the name that begins at `start` ends: at white space, or at the end of its tag. */
+function nameEnd(text: string, start: number): number {
+  for (let at = start; at < text.length; at += 1) {
+    const code = text.charCodeAt(at);
+    if (code === greater || code === slash || code <= blank) return at;
+  }
+  return text.length;
+}
+
+/** Where what begins at `start` with `<!` or `<?` ends: a comment, a CDATA section or a processing instruction. */
+function remarkEnd(text: string, start: number): number {
+  const closing = text.startsWith("<!--", start) ? "-->" : text[start + 1] === "?" ? "?>" : "]]>";
+  const at = text.indexOf(closing, start + 2);
+  return at < 0 ? text.length : at + closing.length;
+}
+
+/** Where a tag ends whose name ends at `at`: a `>` that is in no attribute's value. */
+function tagEnd(text: string, at: number): number {
+  for (let end = at; end < text.length; end += 1) {
+    const code = text.charCodeAt(end);
+    if (code === greater) return end + 1;
+    if (code !== doubleQuote && code !== singleQuote) continue;
+    const quote = text.indexOf(text[end]!, end + 1);
+    if (quote < 0) return text.length;
+    end = quote;
+  }
+  return text.length;
+}
+
+const [blank, doubleQuote, singleQuote, slash, greater] = [32, 34, 39, 47, 62];
+const [exclamation, question] = [33, 63];
+
+interface OpenElement {
+  readonly order: ReadonlyMap<string, number> | undefined;
+  readonly name: string;
+  rank: number;
+  last: string;
+  told: boolean;
+}
 
 /**
  * The first element of each parent that stands out of order in a stretch of well-formed text, in text order.
@@ -83,33 +119,35 @@ const markup =
  */
 export function misplacedElements(text: string, within: Span): Misplaced[] {
   const found: Misplaced[] = [];
-  const open: { name: string; rank: number; last: string; told: boolean }[] = [];
-  for (const { index, 0: tag, 1: closing, 2: name, 3: empty } of text
-    .slice(within.start, within.end)
-    .matchAll(markup)) {
-    if (name === undefined) continue;
-    if (closing) {
-      open.pop();
+  const open: OpenElement[] = [];
+  let start = text.indexOf("<", within.start);
+  for (let end: number; start >= 0 && start < within.end; start = text.indexOf("<", end)) {
+    const next = text.charCodeAt(start + 1);
+    if (next === exclamation || next === question) {
+      end = remarkEnd(text, start);
       continue;
     }
+    if (next === slash) {
+      open.pop();
+      end = start + 2;
+      continue;
+    }
+    const nameStop = nameEnd(text, start + 1);
+    const name = text.slice(start + 1, nameStop);
+    end = tagEnd(text, nameStop);
     const parent = open[open.length - 1];
-    const rank = parent && ranks.get(parent.name)?.get(name);
+    const rank = parent?.order?.get(name);
     if (parent && rank !== undefined) {
       if (rank >= parent.rank) {
         parent.rank = rank;
         parent.last = name;
       } else if (!parent.told) {
         parent.told = true;
-        const start = within.start + index;
-        found.push({
-          parent: parent.name,
-          child: name,
-          after: parent.last,
-          span: { start, end: start + tag.length },
-        });
+        found.push({ parent: parent.name, child: name, after: parent.last, span: { start, end } });
       }
     }
-    if (!empty) open.push({ name, rank: 0, last: "", told: false });
+    if (text.charCodeAt(end - 2) !== slash)
+      open.push({ name, order: ranks.get(name), rank: 0, last: "", told: false });
   }
   return found;
 }

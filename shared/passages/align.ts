@@ -79,12 +79,10 @@ export class Aligner {
     const leftward = [...left.columns, { a, b, same: true, rhythm: false, bits: start }];
     const turned = leftward.map((column, i) => ({ ...column, rhythm: i > 0 && leftward[i - 1]!.rhythm }));
     const columns = [...turned, ...right.columns];
-    const positions = (side: "a" | "b"): number[] =>
-      columns.map((column) => column[side]).filter((position) => position !== undefined);
-    const range = (side: "a" | "b"): { first: number; last: number } => {
-      const all = positions(side);
-      return { first: all[0]!, last: all[all.length - 1]! };
-    };
+    const range = (side: "a" | "b"): { first: number; last: number } => ({
+      first: columns.find((column) => column[side] !== undefined)![side]!,
+      last: columns.findLast((column) => column[side] !== undefined)![side]!,
+    });
     return { a: range("a"), b: range("b"), steps, columns, bits: start + left.bits + right.bits };
   }
 
@@ -209,9 +207,13 @@ class Grid {
   clearRow(u: number): void {
     const start = u * width;
     if (start + width > this.bits.length) this.#grow();
-    this.bits.fill(Number.NEGATIVE_INFINITY, start, start + width);
-    this.moves.fill(Move.none, start, start + width);
-    this.ratios.fill(1, start, start + width);
+    const { bits, moves, ratios } = this;
+    // For so few numbers a loop is quicker than filling.
+    for (let cell = start; cell < start + width; cell += 1) {
+      bits[cell] = Number.NEGATIVE_INFINITY;
+      moves[cell] = Move.none;
+      ratios[cell] = 1;
+    }
   }
 
   #grow(): void {

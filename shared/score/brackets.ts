@@ -64,8 +64,9 @@ export function readBrackets(
       foreign.push(...paired.foreign.filter(own));
     }
     const place = new Placer(line);
-    const after = pairs.map((pair) => place.range(pair, false));
-    const at = pairs.map((pair) => place.range(pair, true));
+    const both = pairs.map((pair) => place.ranges(pair));
+    const after = both.map((ranges) => ranges.after);
+    const at = both.map((ranges) => ranges.at);
     const stopsAtOnset = countPlayable(line, at) > countPlayable(line, after);
     const brackets: PrintedBracket[] = [];
     (stopsAtOnset ? at : after).forEach((range, i) => {
@@ -163,7 +164,8 @@ class Placer {
     this.#line = line;
   }
 
-  range(pair: Pair, stopsAtOnset: boolean): Range | undefined {
+  /** Without the notes at whose onset the bracket stops (`after`), and with them (`at`). */
+  ranges(pair: Pair): { readonly after: Range | undefined; readonly at: Range | undefined } {
     const { events } = this.#line;
     const start = this.#onsetNear(pair.from);
     const stop = this.#onsetNear(pair.to);
@@ -173,14 +175,18 @@ class Placer {
       if (this.#writtenAfter(first, pair.start)) break;
       first += 1;
     }
-    let last = this.#firstFrom(stop) - 1;
-    while (last + 1 < events.length && compare(events[last + 1]!.onset, stop) === 0) {
-      const next = events[last + 1]!;
-      const included = next.grace ? !this.#writtenAfter(last + 1, pair.stop) : stopsAtOnset;
-      if (!included) break;
-      last += 1;
-    }
-    return first <= last ? { first, last } : undefined;
+    const fromStop = this.#firstFrom(stop);
+    const until = (stopsAtOnset: boolean): Range | undefined => {
+      let last = fromStop - 1;
+      while (last + 1 < events.length && compare(events[last + 1]!.onset, stop) === 0) {
+        const next = events[last + 1]!;
+        const included = next.grace ? !this.#writtenAfter(last + 1, pair.stop) : stopsAtOnset;
+        if (!included) break;
+        last += 1;
+      }
+      return first <= last ? { first, last } : undefined;
+    };
+    return { after: until(false), at: until(true) };
   }
 
   /** The onset that a time is meant for: rounding and small offsets put ends slightly beside the notes. */
