@@ -9,6 +9,7 @@ import type {
 } from "../../shared/protocol/commands.ts";
 import type { Fix } from "../../shared/rules/define.ts";
 import type { Analysis } from "../../shared/service/analyse.ts";
+import { writeMechanismMarks } from "../../shared/service/mechanismMarks.ts";
 import type { Edit } from "../../shared/text/edits.ts";
 import type { EditWork } from "./editThread.ts";
 import { longText, type OpenDocument, type ServerState } from "./state.ts";
@@ -68,6 +69,18 @@ export function fixAllEdits(
 }
 
 /**
+ * Marks of pedals or levers that are not written yet: found at once, without a search.
+ * @throws ResponseError or InputError when the text has changed, or no harp is named.
+ */
+export function writeMarksEdits(
+  state: ServerState,
+  { uri, version }: { readonly uri: string; readonly version: number },
+): RequestedEdits {
+  const document = state.documentAt(uri, version);
+  return guarded(document, writeMechanismMarks(analysisOf(document)).edits, "mechanism marks added");
+}
+
+/**
  * Edits that take a search, found beside the message loop.
  * @throws ResponseError when they are called off, or the text has changed before they were found.
  */
@@ -117,6 +130,14 @@ export function readFingerRequest(argument: unknown): FingerRequest {
   if (!Number.isInteger(version)) throw wrong("version", "the document's version");
   if (!isPosition(position)) throw wrong("position", "a line and a character, from 0");
   return { uri, scope: scope as FingerRequest["scope"], position, mode, version: version as number };
+}
+
+/** @throws ResponseError naming what is missing. */
+export function readWriteMarksRequest(argument: unknown): { readonly uri: string; readonly version: number } {
+  const { uri, version } = fields(argument);
+  if (typeof uri !== "string") throw wrong("uri", "a document's address");
+  if (!Number.isInteger(version)) throw wrong("version", "the document's version");
+  return { uri, version: version as number };
 }
 
 /** @throws ResponseError naming what is missing from a command's argument. */

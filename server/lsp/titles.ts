@@ -20,6 +20,11 @@ export function fixRuleTitle(title: string, count?: number): string {
   return `${title}: all${count === undefined ? "" : ` ${count}`} in this file`;
 }
 
+/** What writing all marks of the harp's mechanism is called. */
+export function writeMarksTitle(mechanism: "lever" | "pedal"): string {
+  return `Write how the ${mechanism}s stand, and every change`;
+}
+
 /** What marking a finding as intended is called. */
 export const acceptTitle = "Mark as intended";
 

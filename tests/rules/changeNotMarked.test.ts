@@ -1,10 +1,13 @@
 import { describe, expect, test } from "vitest";
 import { harpPreset } from "../../shared/harp/instruments.ts";
 import { openTuning } from "../../shared/harp/tunings.ts";
+import { marksOf } from "../../shared/mechanism/markEdits.ts";
+import { decodeScoreFile } from "../../shared/musicxml/scoreFile.ts";
 import { changeNotMarked } from "../../shared/rules/changeNotMarked.ts";
 import { analyse } from "../../shared/service/analyse.ts";
 import { applyEdits } from "../../shared/text/edits.ts";
-import { checkRule } from "../support/checkRule.ts";
+import { checkRule, findingsOf } from "../support/checkRule.ts";
+import { corpusFile, hasCorpus } from "../support/corpus.ts";
 import { tinyScore } from "../support/tinyScore.ts";
 
 const pedals = { instrument: { harp: harpPreset("pedal-47")! } };
@@ -58,3 +61,22 @@ describe("change-not-marked", () => {
     checkRule(changeNotMarked, "F4/1 <F ♯>F#4/1 <F ♮>F#4/1 F4/1", { settings: pedals });
   });
 });
+
+// The harp part of an orchestral score, with pedals in French words.
+test.skipIf(!hasCorpus)(
+  "a real part with three marks: reminders, so that none is missing (skipped without ../shared/corpus)",
+  () => {
+    const { text } = decodeScoreFile(corpusFile("hauptstimme/D_un_matin_de_printemps.mxl"));
+    const analysis = analyse(text, pedals);
+    const { marks, changes } = marksOf({ ...analysis, harp: analysis.harp! });
+    expect(marks.map(({ mark }) => mark.settings.length)).toEqual([7, 2, 7]);
+    expect(changes).toHaveLength(46);
+    const right = changes.filter(({ isRight }) => isRight);
+    expect(
+      right.map(
+        ({ letter, to, next }) => `${"CDEFGAB"[letter]} ${to} in bar ${next.entry.note.measure.number}`,
+      ),
+    ).toEqual(["D 0 in bar 176", "D 0 in bar 195", "G 0 in bar 195", "F 0 in bar 206"]);
+    expect(findingsOf(analysis, changeNotMarked)).toEqual([]);
+  },
+);

@@ -15,13 +15,21 @@ import {
   fixAllCommand,
   fixCommand,
 } from "../../../shared/protocol/commands.ts";
+import type { Analysis } from "../../../shared/service/analyse.ts";
 import { type ScopeAt, scopesAt } from "../../../shared/service/fingerAt.ts";
 import { countFixes, type FixChoice } from "../../../shared/service/fixAll.ts";
 import { findingsAt, fixesAt, type OfferedFix } from "../../../shared/service/fixesAt.ts";
 import { findingDiagnostic } from "../diagnostics.ts";
-import { fingerEdits, fixAllEdits, fixEdits, unseenWork } from "../requestedEdits.ts";
+import { fingerEdits, fixAllEdits, fixEdits, unseenWork, writeMarksEdits } from "../requestedEdits.ts";
 import type { OpenDocument, ServerState } from "../state.ts";
-import { acceptRuleTitle, acceptTitle, fingerTitle, fixAllTitle, fixRuleTitle } from "../titles.ts";
+import {
+  acceptRuleTitle,
+  acceptTitle,
+  fingerTitle,
+  fixAllTitle,
+  fixRuleTitle,
+  writeMarksTitle,
+} from "../titles.ts";
 import { toWorkspaceEdit } from "../workspaceEdit.ts";
 
 /** What a code action carries until its edit is asked for. */
@@ -29,6 +37,7 @@ export type CodeActionData =
   | ({ readonly does: "fix" } & FixRequest)
   | ({ readonly does: "fixAll" } & FixAllRequest)
   | ({ readonly does: "finger" } & FingerRequest)
+  | { readonly does: "writeMarks"; readonly uri: string; readonly version: number }
   | ({ readonly does: "accept" } & AcceptRequest);
 
 /** The fixes of the findings at a place, alone and for the whole file, then what can be fingered there. */
@@ -76,6 +85,7 @@ export async function codeAction(
       fingerRequests(document, params, found),
     );
     for (const request of requests) actions.push(...(await fingerAction(state, request)));
+    if (requests.length > 0) actions.push(...writeMarksActions(state, document, analysis));
   }
   return actions;
 }
@@ -168,6 +178,23 @@ function fingerRequests(document: OpenDocument, params: CodeActionParams, found:
   const { uri, version } = document;
   const modes: readonly FingerMode[] = found.printed ? ["keep", "fresh"] : ["keep"];
   return modes.map((mode) => ({ uri, version, scope: found.scope, position: params.range.start, mode }));
+}
+
+/** Where the harp is known, and something changes on it in the piece. */
+function writeMarksActions(
+  state: ServerState,
+  document: OpenDocument,
+  { levers, pedals }: Analysis,
+): CodeAction[] {
+  const { codeActionLiterals, resolvesCodeActions } = state.features;
+  if (!codeActionLiterals || ((levers ?? pedals)?.changes.length ?? 0) === 0) return [];
+  const { uri, version } = document;
+  const title = writeMarksTitle(levers ? "lever" : "pedal");
+  const action: CodeAction = { title, kind: CodeActionKind.RefactorRewrite };
+  if (resolvesCodeActions)
+    return [{ ...action, data: { does: "writeMarks", uri, version } satisfies CodeActionData }];
+  const { edits } = writeMarksEdits(state, { uri, version });
+  return edits.length === 0 ? [] : [{ ...action, edit: toWorkspaceEdit(document, edits, state.features) }];
 }
 
 async function fingerAction(state: ServerState, request: FingerRequest): Promise<(CodeAction | Command)[]> {

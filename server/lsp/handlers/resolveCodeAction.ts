@@ -15,7 +15,9 @@ import {
   readFingerRequest,
   readFixAllRequest,
   readFixRequest,
+  readWriteMarksRequest,
   unseenWork,
+  writeMarksEdits,
 } from "../requestedEdits.ts";
 import type { ServerState } from "../state.ts";
 import { nothingToChange } from "../titles.ts";
@@ -53,6 +55,8 @@ async function requested(state: ServerState, data: unknown, work: EditWork): Pro
       return fixAllEdits(state, readFixAllRequest(data), work);
     case "finger":
       return fingerEdits(state, readFingerRequest(data), work);
+    case "writeMarks":
+      return writeMarksEdits(state, readWriteMarksRequest(data));
     default:
       throw new ResponseError(ErrorCodes.InvalidParams, "This code action is not one of this server's.");
   }
