@@ -1,15 +1,22 @@
+import { readFileSync } from "node:fs";
+import { join } from "node:path";
 import { describe, expect, test } from "vitest";
+import { solveBoth } from "../../shared/fingering/jumps.ts";
 import type { FingeringLine } from "../../shared/fingering/model.ts";
 import { solveTogether } from "../../shared/fingering/solveTogether.ts";
 import { defaultWeights } from "../../shared/fingering/weights.ts";
+import { searchLine } from "../../shared/fingering/written.ts";
 import { harpPreset } from "../../shared/harp/instruments.ts";
 import { openTuning, openTunings } from "../../shared/harp/tunings.ts";
 import type { LeverNeed } from "../../shared/mechanism/leverNeeds.ts";
 import { planLevers, usualLeverTimes } from "../../shared/mechanism/leverPlan.ts";
+import { leversOf } from "../../shared/mechanism/mechanismOf.ts";
 import type { PlayedEvent, PlayedNote } from "../../shared/mechanism/playedNotes.ts";
 import { stringName } from "../../shared/score/pitch.ts";
+import { Timeline } from "../../shared/score/timeline.ts";
 import { type Analysis, analyse, type Settings } from "../../shared/service/analyse.ts";
 import { fingerScore } from "../../shared/service/fingerScore.ts";
+import { projectFolder } from "../support/built.ts";
 import { Dice, randomLine } from "../support/randomLines.ts";
 import { tinyScore } from "../support/tinyScore.ts";
 
@@ -243,4 +250,31 @@ describe("the moment costs the fingering of both hands as little as can be", () 
 
 test("every tuning is named once", () => {
   expect(new Set(openTunings.map(({ name }) => name)).size).toBe(openTunings.length);
+});
+
+/** Processor time, as other work on the machine must not count; the least of several runs, by turns. */
+function leastMicros(works: readonly (() => unknown)[]): number[] {
+  const least = works.map(() => Number.POSITIVE_INFINITY);
+  for (let round = 0; round < 7; round += 1) {
+    works.forEach((work, i) => {
+      const before = process.cpuUsage();
+      work();
+      const { user, system } = process.cpuUsage(before);
+      least[i] = Math.min(least[i]!, user + system);
+    });
+  }
+  return least;
+}
+
+test("planning takes no longer than fingering both hands does; half as long is meant", () => {
+  const text = readFileSync(join(projectFolder, "fixtures", "levers", "quarry-pool.musicxml"), "utf8");
+  const { score, hands, instrument, weights } = analyse(text, tuned("Eb"));
+  const timeline = new Timeline(score);
+  const line = (name: "right" | "left") => searchLine(hands.find(({ hand }) => hand === name)!.line);
+  const both = { right: line("right"), left: line("left") };
+  const [planning, fingering] = leastMicros([
+    () => leversOf(score, hands, timeline, instrument, weights),
+    () => solveBoth(both, weights),
+  ]);
+  expect(planning).toBeLessThan(fingering!);
 });

@@ -1,4 +1,5 @@
 import { copyFileSync, readFileSync } from "node:fs";
+import { createRequire } from "node:module";
 import { join } from "node:path";
 import type { Browser } from "playwright-core";
 import { afterAll, beforeAll, expect, test } from "vitest";
@@ -103,6 +104,7 @@ test("without a harp, or without its tuning, there is nothing to show", () => {
   expect(mechanismOf("C4 D4", { instrument: { harp: harpPreset("lever-34")! } })).toBeUndefined();
 });
 
+const axeSource = readFileSync(createRequire(import.meta.url).resolve("axe-core/axe.min.js"), "utf8");
 const poolPath = join(projectFolder, "fixtures", "levers", "quarry-pool.musicxml");
 
 describeInBrowser("the page", () => {
@@ -136,6 +138,18 @@ describeInBrowser("the page", () => {
         .poll(() => levers.locator('.slot[data-name="E5"]').getAttribute("data-position"))
         .toBe("up");
       expect(await page.locator(".transport .place").textContent()).toContain("6");
+      await page.evaluate(axeSource);
+      const violations = await page.evaluate(async () => {
+        const { axe } = window as unknown as {
+          axe: { run(): Promise<{ violations: { id: string; nodes: { html: string }[] }[] }> };
+        };
+        return (await axe.run()).violations.map(({ id, nodes }) => `${id}: ${nodes[0]?.html}`);
+      });
+      expect(violations).toEqual([]);
+      await page.setViewportSize({ width: 280, height: 800 });
+      await expect
+        .poll(() => page.evaluate(() => document.documentElement.scrollWidth - window.innerWidth))
+        .toBeLessThanOrEqual(0);
       expect(complaints).toEqual([]);
     } finally {
       await page.close();
