@@ -88,6 +88,16 @@ export class ScriptedEditor {
     return message.params as PublishDiagnosticsParams;
   }
 
+  /** The next findings that come, for whichever version, or none: a list that is emptied names no version. */
+  async diagnosticsOfAnyVersion(): Promise<PublishDiagnosticsParams> {
+    const message = await this.client.next(
+      ({ method, params }) =>
+        method === "textDocument/publishDiagnostics" && (params as PublishDiagnosticsParams).uri === this.uri,
+      `diagnostics of ${this.uri}`,
+    );
+    return message.params as PublishDiagnosticsParams;
+  }
+
   /** Types: each change applies to the text that the one before left; all of them are one notification. */
   change(...changes: readonly Change[]): void {
     const contentChanges = changes.map(({ start, end, text }) => {
