@@ -40,7 +40,7 @@ export function createClient({
       documentSelector: scoreSelector(),
       outputChannel: output,
       // House rules are programs of the folder: the server runs them only where the folder is trusted.
-      initializationOptions: () => ({ allowPlugins: vscode.workspace.isTrusted }),
+      initializationOptions: () => ({ allowPlugins: vscode.workspace.isTrusted, panel: true }),
       // Findings are asked for at every change, not only when a text is opened.
       diagnosticPullOptions: { onChange: true, onSave: true, onFocus: true },
       middleware: middleware(whileReading, takeEdit),

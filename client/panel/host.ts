@@ -3,6 +3,7 @@ import {
   type PanelNews,
   type PanelQuestion,
   type PanelQuestions,
+  panelNotifications,
   panelRequests,
   type ToPanelHost,
   type ToPanelPage,
@@ -31,6 +32,7 @@ export class PanelHosts {
   readonly #dist: vscode.Uri;
   readonly #panels = new Map<string, PanelHost>();
   readonly #moved = new vscode.EventEmitter<void>();
+  #hearing: vscode.Disposable | undefined;
   /** Another panel is in front, or none any more. */
   readonly onDidChangeActive = this.#moved.event;
 
@@ -43,12 +45,18 @@ export class PanelHosts {
   register(): vscode.Disposable[] {
     return [
       this.#moved,
+      this.#server.onDidStart((client) => {
+        this.#hearing?.dispose();
+        this.#hearing = client.onNotification(panelNotifications.changed, () => {
+          for (const host of this.#panels.values()) host.toBeReadAgain();
+        });
+      }),
       vscode.commands.registerCommand("placewright.openPanel", () => this.#open()),
       vscode.window.registerWebviewPanelSerializer(viewType, {
         deserializeWebviewPanel: async (panel, state) => this.#restore(panel, state),
       }),
       vscode.workspace.onDidChangeTextDocument(({ document, contentChanges }) => {
-        if (contentChanges.length > 0) this.#of(document)?.textChanged();
+        if (contentChanges.length > 0) this.#of(document)?.toBeReadAgain();
       }),
       vscode.window.onDidChangeTextEditorSelection(({ textEditor, kind }) => {
         if (kind !== undefined) this.#of(textEditor.document)?.cursorMoved(textEditor);
@@ -63,7 +71,7 @@ export class PanelHosts {
 
   /** The text of a score that lies in no document of the editor's has changed. */
   textChanged(uri: vscode.Uri): void {
-    this.#panels.get(uri.toString())?.textChanged();
+    this.#panels.get(uri.toString())?.toBeReadAgain();
   }
 
   /** Shows a score in a panel that the editor made for it. */
@@ -213,7 +221,8 @@ class PanelHost {
     this.#panel.reveal(undefined, true);
   }
 
-  textChanged(): void {
+  /** Its text is another one, or what is found in it may be. */
+  toBeReadAgain(): void {
     clearTimeout(this.#textTimer);
     this.#textTimer = setTimeout(() => this.#tell({ kind: "changed", uri: this.#key }), restMs);
   }

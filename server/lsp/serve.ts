@@ -15,7 +15,7 @@ import {
   type SavedContainer,
   type UnpackedScore,
 } from "../../shared/protocol/container.ts";
-import { panelRequests } from "../../shared/protocol/panel.ts";
+import { panelNotifications, panelRequests } from "../../shared/protocol/panel.ts";
 import { acceptedFileName } from "../../shared/service/acceptedFile.ts";
 import { settingsFileName } from "../../shared/service/settings.ts";
 import { DiagnosticsFeed, type FeedOutput } from "./diagnosticsFeed.ts";
@@ -70,7 +70,10 @@ export function serve(connection: Connection, bundle: string): void {
     guard: (name, task) => dispatcher.guard(name, task),
   };
   const feed = new DiagnosticsFeed(state, output, new ReadingThread(bundle, finding));
-  const refresh = (): void => refreshEditor(connection, state.features);
+  const refresh = (): void => {
+    refreshEditor(connection, state.features);
+    if (state.hasPanel) void connection.sendNotification(panelNotifications.changed);
+  };
   const acceptedChanged = (): void => {
     for (const document of state.documents()) {
       document.forgetReading();

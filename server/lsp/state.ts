@@ -214,6 +214,8 @@ export class OpenDocument {
 /** Everything that the server knows of the editor it speaks with. */
 export class ServerState {
   features: ClientFeatures = clientFeatures({});
+  /** The editor has a panel, and wants to be told what is news to it. */
+  hasPanel = false;
   readonly #documents = new Map<string, OpenDocument>();
   readonly #analysed = new AnalysedDocuments(() => this.#rest());
   readonly acceptedDocuments = new AcceptedDocuments();

@@ -107,6 +107,12 @@ export const panelRequests = {
   change: "placewright/panel/change",
 } as const satisfies Partial<Record<PanelQuestion, string>>;
 
+/**
+ * The language server tells an editor that has a panel, which says so by `panel: true` when it starts, that scores with
+ * the same texts may be shown otherwise now: settings, accepted findings or house rules are others. It has no parameters.
+ */
+export const panelNotifications = { changed: "placewright/panel/changed" } as const;
+
 /** What the page finds in the document that it is loaded from: a `<script type="application/json" id="settings">`. */
 export interface PanelPageSettings {
   /** Who shows the page: an editor, or the loopback server. */

@@ -173,6 +173,8 @@ export class Panel {
     const { passage } = this.state;
     this.store.change({
       shown: { version, score, index, readAt: Date.now() },
+      // With other settings the answers about a note of the same text may be others.
+      answers: before?.version === version ? undefined : this.state.answers,
       trouble: undefined,
       waiting: false,
       selected,

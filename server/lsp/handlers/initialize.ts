@@ -18,8 +18,12 @@ export function initialize(state: ServerState, params: InitializeParams): Initia
   state.features = clientFeatures(params.capabilities);
   const { features } = state;
   // The editor knows whether the folder is trusted; the server runs nothing of a folder's own unless it is told to.
-  const options = params.initializationOptions as { readonly allowPlugins?: unknown } | null | undefined;
+  const options = params.initializationOptions as
+    | { readonly allowPlugins?: unknown; readonly panel?: unknown }
+    | null
+    | undefined;
   state.house.allowed = options?.allowPlugins === true;
+  state.hasPanel = options?.panel === true;
   const single = params.rootUri ? [params.rootUri] : [];
   state.folders = params.workspaceFolders?.map(({ uri }) => uri) ?? single;
   return {
