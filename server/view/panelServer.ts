@@ -13,7 +13,7 @@ import type { Duplex } from "node:stream";
 import type { PanelNews } from "../../shared/protocol/panel.ts";
 import { readJson } from "../../shared/service/jsonSchema.ts";
 import { InputError } from "../../shared/text/problem.ts";
-import { type Answering, type Endpoint, endpoints } from "./endpoints.ts";
+import { type Answering, type Call, type Endpoint, endpoints } from "./endpoints.ts";
 import { type Limits, usualLimits } from "./limits.ts";
 import { openApiText } from "./openApi.ts";
 import { pageFiles, pageHtml, securityPolicy } from "./page.ts";
@@ -106,30 +106,34 @@ export async function servePanel(scores: ViewedScores, options: ServeOptions): P
     request: IncomingMessage,
     response: ServerResponse,
   ): Promise<void> {
-    const { body: wanted, answers, refused } = endpoint;
     const choices = readChoices(endpoint, query);
     const gone = new AbortController();
-    response.once("close", () => gone.abort());
-    let body: unknown;
-    if (wanted) {
-      const type = /^[^;\s]*/.exec(request.headers["content-type"] ?? "")![0].toLowerCase();
-      if (!wanted.types.includes(type)) {
-        throw new Refusal(
-          415,
-          `The body must be of type ${wanted.types.join(" or ")}: say so in Content-Type.`,
-        );
-      }
-      const bytes = await room.read(request, response, limits[wanted.most]);
-      body = wanted.schema ? readQuestion(bytes, wanted.schema) : bytes;
-    }
+    const closed = new Promise<void>((resolve) => response.once("close", resolve));
+    void closed.then(() => gone.abort());
     const accepted = request.headers.accept ?? "";
-    const type = Object.keys(answers).find((each) => accepted.includes(each)) ?? Object.keys(answers)[0]!;
+    const types = Object.keys(endpoint.answers);
+    const type = types.find((each) => accepted.includes(each)) ?? types[0]!;
+    const call = { choices, type, signal: gone.signal };
+    if (!endpoint.body) return give(endpoint, { ...call, body: undefined }, response);
+    refuseOtherTypes(endpoint.body.types, request.headers["content-type"]);
+    const { bytes, release } = await room.read(request, response, limits[endpoint.body.most]);
     try {
-      const found = await endpoint.answer({ choices, body, type, signal: gone.signal }, answering);
+      const { schema } = endpoint.body;
+      await give(endpoint, { ...call, body: schema ? readQuestion(bytes, schema) : bytes }, response);
+    } finally {
+      // An answer that is not read takes its room as well.
+      void closed.then(release);
+    }
+  }
+
+  async function give(endpoint: Endpoint, call: Call, response: ServerResponse): Promise<void> {
+    try {
+      const found = await endpoint.answer(call, answering);
       if (found === "follow") follow(response);
       else send(response, 200, found.type, found.content);
     } catch (error) {
-      if (error instanceof InputError && refused) throw new Refusal(refused.status, error.message);
+      if (error instanceof InputError && endpoint.refused)
+        throw new Refusal(endpoint.refused.status, error.message);
       throw error;
     }
   }
@@ -252,6 +256,13 @@ function refuseStrangers({ headers: { host, origin: from } }: IncomingMessage, o
 function isSame(given: string, token: string): boolean {
   const [one, other] = [Buffer.from(given), Buffer.from(token)];
   return one.length === other.length && timingSafeEqual(one, other);
+}
+
+/** @throws Refusal when a body is of none of these types. */
+function refuseOtherTypes(types: readonly string[], contentType = ""): void {
+  const [type = ""] = contentType.split(";");
+  if (types.includes(type.trim().toLowerCase())) return;
+  throw new Refusal(415, `The body must be of type ${types.join(" or ")}: say so in Content-Type.`);
 }
 
 /** @throws Refusal when something follows `?` that the endpoint does not know. */

@@ -5,6 +5,12 @@ import { Refusal } from "./refusal.ts";
 /** After how many seconds whoever found too much in hand may ask again. */
 const retrySeconds = "2";
 
+/** A body as received. It has its room until `release` is called, once. */
+export interface HeldBody {
+  readonly bytes: Buffer;
+  release(): void;
+}
+
 /** Room for the bodies of all requests together: those that are being received, and those that are worked on. */
 export class Room {
   readonly #limits: Pick<Limits, "heldBytes" | "inHand">;
@@ -16,20 +22,19 @@ export class Room {
   }
 
   /**
-   * Receives the body of a request, which has its room until the request is answered or broken off. What is too long is
-   * not read on.
+   * Receives the body of a request. What is too long is not read on.
    * @param most in bytes.
    * @throws Refusal when the body is too long, or there is no room for it.
    */
-  async read(request: IncomingMessage, response: ServerResponse, most: number): Promise<Buffer> {
+  async read(request: IncomingMessage, response: ServerResponse, most: number): Promise<HeldBody> {
     if (Number(request.headers["content-length"] ?? 0) > most) throw tooLong(most);
     if (this.#inHand >= this.#limits.inHand) throw tooMuch();
     let size = 0;
     this.#inHand += 1;
-    response.once("close", () => {
+    const release = (): void => {
       this.#inHand -= 1;
       this.#bytes -= size;
-    });
+    };
     const take = (amount: number): void => {
       if (size + amount > most) throw tooLong(most);
       if (this.#bytes + amount > this.#limits.heldBytes) throw tooMuch();
@@ -37,7 +42,12 @@ export class Room {
       this.#bytes += amount;
     };
     if (request.headers.expect !== undefined) response.writeContinue();
-    return received(request, take);
+    try {
+      return { bytes: await received(request, take), release };
+    } catch (error) {
+      release();
+      throw error;
+    }
   }
 }
 

@@ -101,7 +101,11 @@ export const fingerAnswer: AnswerSchema = shape({
     terms: { type: "object", additionalProperties: { type: "number" } },
     gap: { type: "number" },
   }),
-  score: { ...text, description: "The fingered score. Every character outside the edits is as it was." },
+  score: {
+    ...text,
+    description:
+      "The fingered score as text, its declaration of an encoding included. Every character outside the edits is as it was. For the bytes ask for MusicXML.",
+  },
   edits: listOf(edit),
   remarks: { ...listOf(text), description: "What was assumed, and what of the print could not be kept." },
   warnings: { ...listOf(text), description: "Where the fingering asks for more than is comfortable." },

@@ -23,7 +23,7 @@ export interface PostedOptions {
   readonly workMs?: number;
 }
 
-const usualWorkMs = 60_000;
+const usualWorkMs = 120_000;
 
 interface Job {
   readonly work: PostedWork;
