@@ -75,6 +75,13 @@ describe("bracket-over-turn", () => {
     checkRule(bracketOverTurn, "[(]C4:1 D4:2 C4:1)");
   });
 
+  test("so are a few over much music without a finger", () => {
+    const bars = Array.from({ length: 12 }, () => "C4 E4 G4 E4 C4 E4 G4 E4").join(" | ");
+    checkRule(bracketOverTurn, `[(]F4 A4 C5 B4 G4) r/1.5 | ${bars}`, { severity: "info" });
+    checkRule(bracketOverTurn, `[(]F4 A4 C5 B4 G4) r/1.5 | ${bars.replace("C4 E4", "C4:2 E4:1")}`);
+    checkRule(bracketOverTurn, `[(]F4 A4 C5 B4 G4) r/1.5 | ${bars.replace("C4 E4 G4 E4", "(C4 E4) G4 E4")}`);
+  });
+
   test("long lines over music without any placing bracket are more likely a line of analysis", () => {
     checkRule(bracketOverTurn, "[(]C4 D4 E4 F4 G4 F4 E4 D4 C4 D4)", { severity: "info" });
     checkRule(bracketOverTurn, "[(]C4 D4 E4 F4 G4 F4 E4 D4 C4 D4) (E4 F4)", { severity: "warning" });

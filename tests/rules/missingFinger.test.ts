@@ -62,6 +62,13 @@ describe("missing-finger", () => {
     checkRule(missingFinger, "C4:4 D4 E4 F4:1 E4 D4 C4:4");
   });
 
+  test("where gaps are many, only what the player would not find is fingered", () => {
+    const full = "C4:4 D4:3 E4:2 F4:1 E4:2 D4:3 C4:4 G3:4";
+    const bars = (one: string, times: number): string => Array.from({ length: times }, () => one).join(" | ");
+    checkRule(missingFinger, `${full} | C4:4 D4:3 [E4] F4:1 E4:2 D4:3 C4:4 G3:4 | ${bars(full, 5)}`);
+    checkRule(missingFinger, bars("C4:4 D4 E4:2 F4:1 E4 D4:3 C4:4 G3:4", 7));
+  });
+
   test("a longer stretch was left so on purpose", () => {
     checkRule(missingFinger, "C4:4 D4:3 E4:2 F4:1 E4:2 D4:3 C4 B3 A3 G3 F3 G3:4 A3:3 B3:2 C4:1 B3:2 A3:3");
   });

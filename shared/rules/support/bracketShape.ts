@@ -62,11 +62,25 @@ function stepTo(hand: WrittenHand, event: number): number {
 /** More notes than this under a bracket, in music whose brackets are never placings, mean something else. */
 const mostNotesOfPlacing = 8;
 
-/** True when a bracket is more likely a line of analysis than a placing: long, and no bracket of the hand is one. */
+/**
+ * True when a bracket is more likely a line of analysis than a placing: no bracket of the hand is one, and it is long,
+ * or one of a few in much music that nobody has fingered.
+ */
 export function isLikelyForeign(input: RuleInput, hand: WrittenHand, bracket: BracketPlacing): boolean {
-  if (bracket.last - bracket.first < mostNotesOfPlacing) return false;
-  return !printedBrackets(input, hand).some(
-    (other) => other.last > other.first && isOnePlacing(hand.line, other),
+  const brackets = printedBrackets(input, hand);
+  if (bracket.last - bracket.first < mostNotesOfPlacing && !areStray(hand, brackets)) return false;
+  return !brackets.some((other) => other.last > other.first && isOnePlacing(hand.line, other));
+}
+
+/** A few brackets in much music without a finger: their events are at most this share. Estimates, no source. */
+const stray = { leastEvents: 60, mostShare: 0.05 };
+
+function areStray({ line, fingers }: WrittenHand, brackets: readonly BracketPlacing[]): boolean {
+  const under = brackets.reduce((sum, { first, last }) => sum + last - first + 1, 0);
+  return (
+    line.events.length >= stray.leastEvents &&
+    under <= stray.mostShare * line.events.length &&
+    !fingers.some((row) => row.some((finger) => finger !== undefined))
   );
 }
 

@@ -13,6 +13,12 @@ const mostEvents = 4;
 const surrounding = { events: 10, least: 5, share: 0.8 };
 
 /**
+ * So many short gaps, and so many of them to a fingered event, are no slips: only what the player would not find is
+ * fingered. Estimates, no source; in editions that finger so there is one gap to two to five fingered events.
+ */
+const sparse = { leastGaps: 6, share: 0.15 };
+
+/**
  * The stretches of events without a finger in the midst of music that has them.
  *
  * @param amount with `decisions` a note that its bracket and the fingers under it leave no choice has its finger.
@@ -23,7 +29,8 @@ export function gapsOf(hand: WrittenHand, amount: PrintedAmount = "every"): read
 
 /** True when an event would be in such a stretch once it has no finger. */
 export function wouldBeGap(hand: WrittenHand, event: number, amount: PrintedAmount = "every"): boolean {
-  const { states } = survey(hand, amount);
+  const { states, sparse: meant } = survey(hand, amount);
+  if (meant) return false;
   let first = event;
   let last = event;
   while (states[first - 1] === "missing") first -= 1;
@@ -36,6 +43,8 @@ interface Survey {
   readonly gaps: readonly EventRange[];
   /** As they are once the gaps are filled. */
   readonly states: readonly State[];
+  /** Fingers are printed at decisions only: a note without one is no slip. */
+  readonly sparse: boolean;
 }
 
 const known = {
@@ -50,6 +59,8 @@ function survey(hand: WrittenHand, amount: PrintedAmount): Survey {
   const states = statesOf(hand, amount);
   const gaps: EventRange[] = [];
   let runs = missingRuns(states);
+  const meant = isSparse(states, runs);
+  if (meant) runs = [];
   for (let found = true; found; ) {
     const now = runs.filter((run) => isGap(hand, states, run));
     for (const { first, last } of now) states.fill("fingered", first, last + 1);
@@ -58,8 +69,17 @@ function survey(hand: WrittenHand, amount: PrintedAmount): Survey {
     found = now.length > 0;
   }
   gaps.sort((a, b) => a.first - b.first);
-  known[amount].set(hand, { gaps, states });
-  return { gaps, states };
+  const found = { gaps, states, sparse: meant };
+  known[amount].set(hand, found);
+  return found;
+}
+
+function isSparse(states: readonly State[], runs: readonly EventRange[]): boolean {
+  const short = runs.filter(
+    ({ first, last }) => first > 0 && last < states.length - 1 && last - first < mostEvents,
+  );
+  const fingered = states.filter((state) => state === "fingered").length;
+  return short.length >= sparse.leastGaps && short.length >= sparse.share * fingered;
 }
 
 function isGap(hand: WrittenHand, states: readonly State[], run: EventRange): boolean {
