@@ -35,6 +35,8 @@ export interface Move {
   readonly what: string;
   /** `up` or `down`; of a pedal `flat`, `natural` or `sharp`. */
   readonly to: string;
+  /** The last notes that need it as it was: after them it may be moved. Left out when there are none. */
+  readonly after?: EventPlace & { readonly notes: readonly string[] };
   /** The foot that moves a pedal. */
   readonly foot?: "left" | "right";
   /** Before which of its notes the left hand moves a lever; undefined after its last one. */
@@ -138,20 +140,28 @@ export function harpDemands(analysis: Analysis): HarpDemands | undefined {
 
 function leverMoves({ instrument, levers, hands }: Analysis): Move[] {
   const left = hands.find(({ hand }) => hand === "left");
-  return levers!.changes.map(({ need: { string, to, next }, atMicros, before, rings, rightIsFree }) => ({
-    ...whereOf(hands, next),
-    what: stringName(string),
-    to: isLeverUp(instrument!, string, to) ? "up" : "down",
-    ...(left && before !== undefined ? { before: beforeOf(left, before) } : {}),
-    inTime: atMicros !== undefined,
-    rings,
-    ...(rightIsFree ? { rightIsFree } : {}),
-  }));
+  return levers!.changes.map(
+    ({ need: { string, to, last, next }, atMicros, before, rings, rightIsFree }) => ({
+      ...whereOf(hands, next),
+      what: stringName(string),
+      to: isLeverUp(instrument!, string, to) ? "up" : "down",
+      ...afterOf(hands, last),
+      ...(left && before !== undefined ? { before: eventAt(left, before) } : {}),
+      inTime: atMicros !== undefined,
+      rings,
+      ...(rightIsFree ? { rightIsFree } : {}),
+    }),
+  );
 }
 
-function beforeOf(left: WrittenHand, event: number): Move["before"] {
-  const notes = left.line.events[event]!.notes.map(({ note }) => pitchName(note.pitch));
-  return { ...placeOf(left, event), notes };
+function eventAt(hand: WrittenHand, event: number): NonNullable<Move["before"]> {
+  const notes = hand.line.events[event]!.notes.map(({ note }) => pitchName(note.pitch));
+  return { ...placeOf(hand, event), notes };
+}
+
+function afterOf(hands: readonly WrittenHand[], last: PlayedNote | undefined): Pick<Move, "after"> {
+  const hand = last && hands.find((one) => one.hand === last.hand);
+  return hand ? { after: eventAt(hand, last.event) } : {};
 }
 
 function pedalMoves({ pedals, hands }: Analysis): Move[] {
@@ -160,6 +170,7 @@ function pedalMoves({ pedals, hands }: Analysis): Move[] {
     ...whereOf(hands, change.next),
     what: "CDEFGAB"[change.letter]!,
     to: ["flat", "natural", "sharp"][change.to + 1]!,
+    ...afterOf(hands, change.last),
     foot: footOf(change.letter),
     inTime: !late.has(change),
   }));

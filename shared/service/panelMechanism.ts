@@ -60,8 +60,9 @@ export function panelMechanism(analysis: Analysis, ids: PanelIds): PanelMechanis
   const kind = pedals ? "pedal" : "lever";
   const uses = usesByKey(analysis, instrument, kind);
   const planned = kind === "pedal" ? plannedPedals(analysis) : plannedLevers(analysis);
+  const plannedFor = new Map(planned.map((move) => [useKey(move.key, move.next), move]));
   const keys = kind === "pedal" ? pedalsAsTheyStand : [...uses.keys()].sort((a, b) => a - b);
-  const isOnPage = new Set<PlannedMove>();
+  const onPage = new Set<string>();
   const settings = keys.map((key): PanelSetting => {
     const own = uses.get(key) ?? [];
     const position = (alter: number): MechanismPosition => positionOf(instrument, kind, key, alter);
@@ -72,8 +73,8 @@ export function panelMechanism(analysis: Analysis, ids: PanelIds): PanelMechanis
     own.forEach((use, i) => {
       const before = own[i - 1];
       if (!before || before.alter === use.alter) return;
-      const move = planned.find((one) => one.key === key && isFor(one.next, use));
-      if (move) isOnPage.add(move);
+      const move = plannedFor.get(useKey(key, use));
+      onPage.add(useKey(key, use));
       const fromMicros = Math.max(before.atMicros, use.atMicros - (move?.aheadMicros ?? 0));
       steps.push({ fromMicros, position: position(use.alter) });
     });
@@ -90,11 +91,12 @@ export function panelMechanism(analysis: Analysis, ids: PanelIds): PanelMechanis
     const { key, to, next, who, when, inTime, rightIsFree, aheadMicros } = move;
     const hand = analysis.hands.find((one) => one.hand === next.hand)!;
     const neededMicros = hand.line.events[next.event]!.atMicros;
-    const onRepeat = !isOnPage.has(move);
+    const onRepeat = !onPage.has(useKey(key, next));
     const name = kind === "pedal" ? letterOf(key) : stringName(key);
-    // What comes back in a repeat is one, and plain when it is needed the first time too.
+    // What comes back in a repeat is one, and late when it is in one of the passes.
     const id = `${name} ${to} ${next.hand} ${next.event}`;
-    if (told.has(id) && (onRepeat || !told.get(id)!.onRepeat)) continue;
+    const known = told.get(id);
+    if (known && (inTime || !known.inTime)) continue;
     told.set(id, {
       name,
       to: positionOf(instrument, kind, key, to),
@@ -165,8 +167,8 @@ function playedOn(instrument: Stringing, { string, note }: EventNote) {
   return stringsSounding(instrument, { string, alter: Math.round(note.pitch.alter) })[0];
 }
 
-function isFor(next: PlayedNote, { hand, event }: Use): boolean {
-  return next.hand === hand && next.event === event;
+function useKey(key: number, { hand, event }: Pick<Use, "hand" | "event">): string {
+  return `${key} ${hand} ${event}`;
 }
 
 /** A change as it is planned. */

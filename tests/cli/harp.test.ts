@@ -73,6 +73,7 @@ test("json", async () => {
     hand: "right",
     what: "E5",
     to: "up",
+    after: { bar: "3", beat: "1", notes: ["Eb5"] },
     before: { bar: "5", beat: "1", notes: ["G2"] },
     inTime: true,
     rings: false,

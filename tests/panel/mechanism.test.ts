@@ -150,6 +150,19 @@ describeInBrowser("the page", () => {
       await expect
         .poll(() => page.evaluate(() => document.documentElement.scrollWidth - window.innerWidth))
         .toBeLessThanOrEqual(0);
+      await page.evaluate(() => {
+        window.print = () => {
+          document.body.dataset.proof = document.querySelector(".proof")!.textContent!;
+        };
+      });
+      await page.setViewportSize({ width: 1100, height: 900 });
+      await page.getByRole("button", { name: "Print a proof" }).click();
+      await page.waitForFunction(() => document.body.dataset.proof !== undefined, undefined, {
+        timeout: 40_000,
+      });
+      const proof = await page.locator("body").getAttribute("data-proof");
+      expect(proof).toContain("Before the piece. Levers up: A2, A4, A5.");
+      expect(proof).toContain("Bar 15, beat 3: F4 lever up, left hand, before its C3 in bar 13, beat 1.");
       expect(complaints).toEqual([]);
     } finally {
       await page.close();

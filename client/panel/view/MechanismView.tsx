@@ -15,7 +15,9 @@ export function MechanismView({ panel }: { readonly panel: Panel }) {
 
 function Standing({ panel, mechanism }: { readonly panel: Panel; readonly mechanism: PanelMechanism }) {
   // What is drawn changes only with a change, not with each instant.
-  const micros = useStore(panel.store, ({ timeMicros }) => momentOf(mechanism, timeMicros));
+  const micros = useStore(panel.store, ({ shown, timeMicros }) =>
+    momentOf(shown?.score.mechanism ?? mechanism, timeMicros),
+  );
   const words = standingWords(mechanism, micros);
   const coming = comingMoves(mechanism, micros, mostComing);
   const moving = new Set(coming.filter(({ fromMicros }) => fromMicros <= micros).map(({ name }) => name));

@@ -1,5 +1,6 @@
 import { useEffect, useRef, useState } from "preact/hooks";
 import type { Engraver } from "./engraver.ts";
+import { moveWords, standingWords } from "./mechanismAt.ts";
 import type { ShownScore } from "./panelState.ts";
 import { decorate, markPath, systemPicture } from "./systemPicture.ts";
 
@@ -48,7 +49,7 @@ export function PrintedProof({ proof }: { readonly proof: Proof }) {
     done();
   }, [pictures]);
   if (!pictures || !shown) return null;
-  const { title, findings, cautions } = shown.score;
+  const { title, findings, cautions, mechanism } = shown.score;
   return (
     <div class="proof">
       <h1>{title || "Score"}</h1>
@@ -68,6 +69,17 @@ export function PrintedProof({ proof }: { readonly proof: Proof }) {
           </li>
         ))}
       </ul>
+      {mechanism ? (
+        <>
+          <h2>{mechanism.kind === "pedal" ? "Pedals" : "Levers"}</h2>
+          <p>Before the piece. {standingWords(mechanism, Number.MIN_SAFE_INTEGER)}</p>
+          <ul>
+            {mechanism.moves.map((move) => (
+              <li key={`${move.name} ${move.note}`}>{moveWords(mechanism, move)}</li>
+            ))}
+          </ul>
+        </>
+      ) : null}
       {cautions.map((caution) => (
         <p key={caution}>{caution}</p>
       ))}
