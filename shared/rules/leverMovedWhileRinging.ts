@@ -1,8 +1,11 @@
 import { harpPreset } from "../harp/instruments.ts";
 import { openTuning } from "../harp/tunings.ts";
 import { defineRule } from "./define.ts";
-import { changeWords, handOfChange, printedChanges } from "./support/leverWords.ts";
+import { changeWords, handOfChange, isSaid, printedChanges } from "./support/leverWords.ts";
 import { placeOfNote, startTagOf } from "./support/places.ts";
+
+/** The string is to bend with its lever. */
+const bend = /\b(bend\w*|bent|glid\w*|gliss\w*|portam\w*)\b/i;
 
 export const leverMovedWhileRinging = defineRule({
   id: "lever-moved-while-ringing",
@@ -18,7 +21,7 @@ export const leverMovedWhileRinging = defineRule({
   fixes: [],
   check(input, report) {
     for (const change of printedChanges(input)) {
-      if (!change.rings) continue;
+      if (!change.rings || isSaid(input, change, bend)) continue;
       const { last, next } = change.need;
       report({
         span: placeOfNote(next.entry),

@@ -3,9 +3,12 @@ import { openTuning } from "../harp/tunings.ts";
 import type { PlannedChange } from "../mechanism/leverPlan.ts";
 import { usualLeverTimes } from "../mechanism/leverPlan.ts";
 import { defineRule, type RuleInput } from "./define.ts";
-import { changeWords, handOfChange, printedChanges } from "./support/leverWords.ts";
+import { changeWords, handOfChange, isSaid, printedChanges } from "./support/leverWords.ts";
 import { placeOfNote, startTagOf } from "./support/places.ts";
 import { secondsText } from "./support/times.ts";
+
+/** Somebody else moves it, in the languages that harp music is printed in. */
+const helper = /\b(help\w*|assist\w*|second player|aide|aid[ée]e?|hilfe|helfer\w*|aiuto|ayud\w*)\b/i;
 
 export const noTimeForLever = defineRule({
   id: "no-time-for-lever",
@@ -21,6 +24,7 @@ export const noTimeForLever = defineRule({
   fixes: [],
   check(input, report) {
     for (const change of printedChanges(input)) {
+      if (isSaid(input, change, helper)) continue;
       const { next } = change.need;
       const at = { hand: handOfChange(input, change), event: next.event };
       if (change.atMicros === undefined) {

@@ -1,7 +1,7 @@
 import { defineRule } from "./define.ts";
 import { disagreements } from "./support/passages/disagreements.ts";
 import { isBusyWithLevers } from "./support/passages/levers.ts";
-import { Reasons } from "./support/passages/reasons.ts";
+import { isPlayedAtOtherLoudness, Reasons } from "./support/passages/reasons.ts";
 import { isAtEdge } from "./support/passages/stretches.ts";
 import { unifyFixes } from "./support/passages/unify.ts";
 import {
@@ -35,17 +35,18 @@ export const passageFingeredOtherwise = defineRule({
     for (const disagreement of disagreements(input)) {
       if (!disagreement.exact || disagreement.about !== "fingers") continue;
       const levers = isBusyWithLevers(input, disagreement);
-      const suits = !levers && reasons.suitsSurroundings(disagreement);
-      const why = levers
-        ? " A lever is moved in one of them."
-        : suits
-          ? " Each suits the music around it."
-          : "";
+      const loudness = !levers && isPlayedAtOtherLoudness(input, disagreement);
+      const suits = !levers && !loudness && reasons.suitsSurroundings(disagreement);
+      const why = [
+        levers ? " A lever is moved in one of them." : "",
+        loudness ? " The dynamics differ too." : "",
+        suits ? " Each suits the music around it." : "",
+      ].join("");
       const where = `The passage of ${barsOf(disagreement.here)} comes back in ${barsOf(disagreement.there)}`;
       const what = `${firstDifference(disagreement)}${moreDifferences(disagreement)}`;
       report({
         span: firstSpan(disagreement),
-        severity: levers || suits || isAtEdge(disagreement) ? "info" : undefined,
+        severity: levers || loudness || suits || isAtEdge(disagreement) ? "info" : undefined,
         message: `${where} with other fingers: ${what}.${why}`,
         at: { hand: disagreement.here.hand, event: firstEvent(disagreement) },
         places: comparedPlaces(disagreement),

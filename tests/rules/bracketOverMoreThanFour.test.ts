@@ -1,6 +1,7 @@
 import { describe, test } from "vitest";
 import { bracketOverMoreThanFour } from "../../shared/rules/bracketOverMoreThanFour.ts";
 import { checkRule } from "../support/checkRule.ts";
+import { tinyScore } from "../support/tinyScore.ts";
 
 describe("bracket-over-more-than-four", () => {
   test("six notes under one bracket are split where the fingers cross", () => {
@@ -46,6 +47,12 @@ describe("bracket-over-more-than-four", () => {
   test("the same string again is no further note", () => {
     checkRule(bracketOverMoreThanFour, "(C4:2 C4:1 C4:2 C4:1 C4:2)");
     checkRule(bracketOverMoreThanFour, "(C4 C4 D4 E4 F4)");
+  });
+
+  test("a line for words is no placing", () => {
+    const { text } = tinyScore("(C4 D4 E4 F4 G4 A4)");
+    const words = "$&</direction-type><direction-type><words>rall.</words>";
+    checkRule(bracketOverMoreThanFour, text.replace(/<bracket type="start"[^>]*>/, words));
   });
 
   test("a turn is another matter", () => {

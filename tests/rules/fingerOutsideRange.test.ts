@@ -1,6 +1,7 @@
 import { describe, test } from "vitest";
 import { fingerOutsideRange } from "../../shared/rules/fingerOutsideRange.ts";
 import { checkRule } from "../support/checkRule.ts";
+import { tinyScore } from "../support/tinyScore.ts";
 
 describe("finger-outside-range", () => {
   test("a fifth finger is reported and can be removed", () => {
@@ -61,6 +62,20 @@ describe("finger-outside-range", () => {
 
   test("several are reported each in its place", () => {
     checkRule(fingerOutsideRange, "R: C4:[5] D4:[0] // L: C3/2:[5]");
+  });
+
+  test("the fingers of a trill are no number, and another player's fingers are not the harp's", () => {
+    checkRule(fingerOutsideRange, 'C4/2:"132"!trill D4/2:1');
+    checkRule(fingerOutsideRange, 'C4/2:"1 3 2"!trill D4/2:1');
+    const piano =
+      '<part id="P0"><measure number="1"><note><rest/><duration>96</duration></note><note><pitch><step>C</step><octave>4</octave></pitch><duration>96</duration><notations><technical><fingering>5</fingering></technical></notations></note></measure></part>';
+    const { text } = tinyScore("C4/2:2 D4/2:1");
+    checkRule(
+      fingerOutsideRange,
+      text
+        .replace("<part-list>", '<part-list><score-part id="P0"><part-name>Piano</part-name></score-part>')
+        .replace('<part id="P1">', `${piano}<part id="P1">`),
+    );
   });
 
   test("no fingering and an empty one are nothing to report", () => {

@@ -59,6 +59,11 @@ describe("fingers-against-strings", () => {
     checkRule(fingersAgainstStrings, "(C4:3 (D4:1 E4:[2]) F4:1)", { fixes: 0 });
   });
 
+  test("fingers that a program wrote all on the first note are shared out, whatever their order there", () => {
+    checkRule(fingersAgainstStrings, "C4/4:1,2,3+E4+G4");
+    checkRule(fingersAgainstStrings, "C4/4:3,2,1+E4+G4");
+  });
+
   test("the string counts, not the sound: B#4 lies below Cb5", () => {
     checkRule(fingersAgainstStrings, "B#4:2+Cb5:1");
     checkRule(fingersAgainstStrings, "B#4:1+Cb5:[2]");

@@ -41,6 +41,12 @@ describe("no-time-for-lever", () => {
     checkRule(noTimeForLever, "R: @60 F4/1 A4/1 F#4/1 A4/1 // L: C3 E3 r/3", { settings });
   });
 
+  test("quiet: words say that somebody else moves it", () => {
+    const left = "L: C3 E3 G3 C4 B3 G3 E3 C3";
+    checkRule(noTimeForLever, `R: @60 F4/1 A4/1 <helper: F sharp>F#4/1 A4/1 // ${left}`, { settings });
+    checkRule(noTimeForLever, `R: @60 F4/1 A4/1 <F sharp>[F#4]/1 A4/1 // ${left}`, { settings });
+  });
+
   test("quiet: pedals need no hand, and a harp without a tuning tells nothing", () => {
     const music = "R: @60 F4/1 A4/1 F#4/1 A4/1 // L: C3 E3 G3 C4 B3 G3 E3 C3";
     checkRule(noTimeForLever, music, { settings: { instrument: { harp: harpPreset("pedal-47")! } } });
@@ -55,6 +61,10 @@ describe("lever-moved-while-ringing", () => {
       settings,
       severity: "info",
     });
+  });
+
+  test("quiet: the string is to bend", () => {
+    checkRule(leverMovedWhileRinging, "R: @60 F4/3 <bend>F#4/1 // L: r/2 C3 E3 G3 C4", { settings });
   });
 
   test("quiet: the note is over by then, or there is another moment", () => {

@@ -136,6 +136,23 @@ describe("passage-fingered-otherwise", () => {
       );
     });
 
+    test("one place is much louder than the other", () => {
+      const withSigns = (...names: string[]): string => {
+        let bar = 0;
+        return tinyScore(piece(tune, between, otherwise, after)).text.replace(/<note>/g, (note, at, all) => {
+          const isFirst = /<measure number="[13]">(?:(?!<note>)[\s\S])*$/.test(all.slice(0, at));
+          if (!isFirst) return note;
+          const name = names[bar];
+          bar += 1;
+          return `<direction><direction-type><dynamics><${name}/></dynamics></direction-type></direction>${note}`;
+        });
+      };
+      const severities = (text: string): string[] =>
+        findingsOf(analyse(text), passageFingeredOtherwise).map(({ severity }) => severity);
+      expect(severities(withSigns("p", "f"))).toEqual(["info"]);
+      expect(severities(withSigns("p", "mf"))).toEqual(["warning"]);
+    });
+
     test("a lever is moved in one of the places", () => {
       const harp = harpPresets.find(({ mechanism, count }) => mechanism === "lever" && count === 36)!;
       const left = "// L: F3:1/4 | F#3:1/4 | F#3:1/2 F3:1/2 | C3:2/4";

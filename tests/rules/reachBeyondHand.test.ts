@@ -3,6 +3,7 @@ import { defaultWeights } from "../../shared/fingering/weights.ts";
 import { reachBeyondHand } from "../../shared/rules/reachBeyondHand.ts";
 import { reachOf } from "../../shared/rules/support/reach.ts";
 import { checkRule } from "../support/checkRule.ts";
+import { tinyScore } from "../support/tinyScore.ts";
 
 const caution = "Stop on pain; a teacher's or clinician's word goes first.";
 
@@ -72,6 +73,13 @@ describe("reach-beyond-hand", () => {
   test("fingers out of order say nothing about a reach", () => {
     checkRule(reachBeyondHand, "C4:1+G4:2");
     checkRule(reachBeyondHand, "C4:2+C5:2");
+  });
+
+  // MusicXML 4.0, octave-shift: pitch elements hold what sounds, the shift only changes where it is printed.
+  test("an 8va sign changes the print and not the reach", () => {
+    const shift =
+      '<direction><direction-type><octave-shift type="down" size="8"/></direction-type></direction>\n      <note>';
+    checkRule(reachBeyondHand, tinyScore("C4/4:4+C5:1").text.replace("<note>", shift));
   });
 
   test("harmonics may sound elsewhere than they are written", () => {

@@ -67,6 +67,21 @@ describe("unmatched-bracket-end", () => {
     checkRule(unmatchedBracketEnd, "r/3 (C4:4 D4:3 E4:2 F4:1)");
   });
 
+  test("a bracket may go on over a system's end, and stop before its start in the order of the text", () => {
+    const { text } = tinyScore("(C4:3 D4:2 E4:1) C4:3");
+    const second = text.indexOf("<note>", text.indexOf("<note>") + 1);
+    const goesOn =
+      '<direction placement="above"><direction-type><bracket type="continue" number="1" line-end="none"/></direction-type></direction>';
+    checkRule(unmatchedBracketEnd, text.slice(0, second) + goesOn + text.slice(second));
+    const stop =
+      /<direction placement="above">\s*<direction-type>\s*<bracket type="stop"[\s\S]*?<\/direction>\s*/;
+    const [end] = stop.exec(text)!;
+    const early = end.replace("</direction-type>", "</direction-type><offset>72</offset>");
+    const start = text.indexOf('<direction placement="above">', text.indexOf("</attributes>") + 250);
+    const moved = text.replace(stop, "");
+    checkRule(unmatchedBracketEnd, moved.slice(0, start) + early + moved.slice(start));
+  });
+
   test("a bracket with no note under it is removed whole", () => {
     const { text } = tinyScore("C4:1 D4:2");
     const note = text.lastIndexOf("      <note>", text.indexOf("<step>D</step>"));

@@ -26,6 +26,14 @@ function noteInBar({ entry }: PlayedNote): string {
   return `${nameOf(entry)} in bar ${entry.note.measure.number}`;
 }
 
+/** Words such as these stand in the bar of the note that needs the lever. */
+export function isSaid({ harp }: RuleInput, { need }: PlannedChange, words: RegExp): boolean {
+  const { measure } = need.next.entry.note;
+  return harp.parts.some((part) =>
+    part.words.some((said) => said.measure === measure && words.test(said.text)),
+  );
+}
+
 /** Where a finding about a change stands: at the note that needs it. */
 export function handOfChange({ hands }: RuleInput, { need }: PlannedChange): WrittenHand {
   return hands.find(({ hand }) => hand === need.next.hand)!;

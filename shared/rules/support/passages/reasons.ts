@@ -121,6 +121,30 @@ export function isWhereStringsDiffer(
 /** Tempi that differ by less are the same to the hand. */
 const sameTempoRatio = 1.25;
 
+/** A dynamic sign and its name. Source: MusicXML 4.0, musicxml.xsd, complexType dynamics. */
+const dynamics = /<dynamics\b[^>]*>\s*<([a-z]+)\s*\/>/g;
+
+const grades = ["pppp", "ppp", "pp", "p", "mp", "mf", "f", "ff", "fff", "ffff"];
+
+/** From p to f: a little louder the second time is no reason. An estimate, no source. */
+const otherGrades = 3;
+
+/** True when dynamic signs at the beginning of both places make one much louder than the other. */
+export function isPlayedAtOtherLoudness(
+  { text }: RuleInput,
+  { passage, here, there, regions }: Disagreement,
+): boolean {
+  const signOf = ({ hand, occurrence, index }: PrintedPlace): string | undefined => {
+    const { measure } = hand.line.events[occurrence.first]!.notes[0]!.note;
+    const event = Math.min(...regions.flatMap((region) => eventsOf(passage, index, region)));
+    const { start } = hand.line.events[event]!.notes[0]!.note.site.span;
+    return [...text.slice(measure.span.start, start).matchAll(dynamics)].at(-1)?.[1];
+  };
+  const [a, b] = [signOf(here), signOf(there)];
+  const [from, to] = [grades.indexOf(a ?? ""), grades.indexOf(b ?? "")];
+  return from >= 0 && to >= 0 && Math.abs(to - from) >= otherGrades;
+}
+
 /** True when the events of a region follow each other clearly faster in one place than in the other. */
 export function isPlayedAtOtherSpeed({ passage, here, there, regions }: Disagreement): boolean {
   const micros = (place: PrintedPlace): number =>
