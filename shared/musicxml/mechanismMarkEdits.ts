@@ -35,7 +35,7 @@ export function mechanismMarksBefore(
     [
       `<direction placement="${placement}">`,
       `${line(1)}<direction-type>`,
-      ...signLines(sign).map(([depth, content]) => `${line(2 + depth)}${content}`),
+      ...signLines(sign, isUnicode(text)).map(([depth, content]) => `${line(2 + depth)}${content}`),
       `${line(1)}</direction-type>`,
       ...(staff === undefined ? [] : [`${line(1)}<staff>${staff}</staff>`]),
       `${line(0)}</direction>${line(0)}`,
@@ -44,8 +44,13 @@ export function mechanismMarksBefore(
   return { span: { start: at, end: at }, text: directions.join("") };
 }
 
-function signLines(sign: MechanismSign): [depth: number, content: string][] {
-  if ("words" in sign) return [[0, `<words>${sign.words}</words>`]];
+function signLines(sign: MechanismSign, unicode: boolean): [depth: number, content: string][] {
+  if ("words" in sign) {
+    const words = unicode
+      ? sign.words
+      : sign.words.replace(/[^\x20-\x7e]/g, (character) => `&#${character.codePointAt(0)};`);
+    return [[0, `<words>${words}</words>`]];
+  }
   const tunings = sign.pedals.flatMap(([letter, alter]): [number, string][] => [
     [1, "<pedal-tuning>"],
     [2, `<pedal-step>${letter}</pedal-step>`],
@@ -53,4 +58,10 @@ function signLines(sign: MechanismSign): [depth: number, content: string][] {
     [1, "</pedal-tuning>"],
   ]);
   return [[0, "<harp-pedals>"], ...tunings, [0, "</harp-pedals>"]];
+}
+
+/** Other encodings lack the signs: there they are written as references. */
+function isUnicode(text: string): boolean {
+  const declared = /^\s*<\?xml\s[^?]*?encoding\s*=\s*["']([^"']*)/.exec(text.slice(0, 200))?.[1];
+  return declared === undefined || /^utf-?(8|16)/i.test(declared);
 }

@@ -36,6 +36,9 @@ function inSpace(node: TreeNode): boolean {
   return !["offset", "voice", "staff"].includes(nodeName(node)) || isText(node, /^[^\s<>&]{1,20}$/);
 }
 
+/** The signs of alterations, and é, as references: the second reader leaves them as they are. */
+const signReferences = /&#(9837|9838|9839|233);/g;
+
 /** A `direction-type` with one diagram of pedals, or with words that set pedals or levers. */
 function isMark(node: TreeNode): boolean {
   if (nodeName(node) !== "direction-type") return false;
@@ -43,7 +46,10 @@ function isMark(node: TreeNode): boolean {
   if (content?.length !== 1) return false;
   const [sign] = content;
   if (nodeName(sign!) === "words") {
-    return childNodes(sign!).every((part) => nodeName(part) === "#text") && isMechanismWords(textOf(sign!));
+    const words = textOf(sign!).replace(signReferences, (_, code: string) =>
+      String.fromCodePoint(Number(code)),
+    );
+    return childNodes(sign!).every((part) => nodeName(part) === "#text") && isMechanismWords(words);
   }
   return nodeName(sign!) === "harp-pedals" && isDiagram(sign!);
 }

@@ -123,6 +123,13 @@ test("where they go: pedals below the staves, levers between them", () => {
   );
 });
 
+test("where the encoding has no such signs they are written as references, and are read again", () => {
+  const latin = tinyScore("F4/2 F#4/2").text.replace('encoding="UTF-8"', 'encoding="ISO-8859-1"');
+  const once = written(latin, concert, { pedalWords: "syllables" });
+  expect(once).toContain("<words>Fa &#9839;</words>");
+  expect(written(once, concert)).toBe(once);
+});
+
 test("who the harp is must be known", () => {
   expect(() => writeMechanismMarks(analyse(tinyScore("C4").text))).toThrow('name it under "harp"');
 });

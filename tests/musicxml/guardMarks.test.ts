@@ -48,6 +48,7 @@ describe("marks of pedals and levers", () => {
     ["words", words],
     ["words before the piece", start],
     ["a diagram", diagram],
+    ["words with references", said("<words>F&#9839; R&#233; &#9838;</words>")],
     ["several", `${words}\n${diagram}`],
     ["with an offset and a voice", said("<words>3F♯</words>", "", "<offset>-1</offset><voice>1</voice>")],
   ])("%s may come with permission, and not without", (_, text) => {
@@ -72,7 +73,8 @@ describe("marks of pedals and levers", () => {
   test.each([
     ["other words", said("<words>F♯ dolce</words>")],
     ["nothing", said("<words/>")],
-    ["words that hold a reference", said("<words>F&#9839;</words>")],
+    ["words that hold another reference", said("<words>F&#9839;&#65;</words>")],
+    ["a reference in disguise", said("<words>F&amp;#9839;</words>")],
     ["words with a look of their own", said('<words color="#ffffff">F♯</words>')],
     ["an attribute that moves it away", said("<words>F♯</words>", ' placement="below" system="none"')],
     ["an id", said("<words>F♯</words>", ' id="d2"')],
