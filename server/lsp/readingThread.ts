@@ -59,7 +59,7 @@ export class ReadingThread<T = Found> {
    * @param reader what it is for.
    * @param idleMs how long a thread waits for something to do.
    */
-  constructor(file: string, reader: Reader<T>, idleMs = 30_000) {
+  constructor(file: string, reader: Reader<T>, idleMs = 60_000) {
     this.#file = file;
     this.#reader = reader;
     this.#idleMs = idleMs;
