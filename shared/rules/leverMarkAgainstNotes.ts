@@ -85,11 +85,16 @@ function pluckedStrings(
       }
     });
   }
-  const inOrder = (a: Plucked, b: Plucked): number =>
-    a.entry.note.measure.index - b.entry.note.measure.index ||
-    compare(a.entry.note.position, b.entry.note.position);
   for (const all of found.values()) all.sort(inOrder);
   return found;
+}
+
+function inOrder(a: Plucked, b: Plucked): number {
+  return (
+    a.entry.note.measure.index - b.entry.note.measure.index ||
+    compare(a.entry.note.position, b.entry.note.position) ||
+    a.entry.note.site.span.start - b.entry.note.site.span.start
+  );
 }
 
 /** The first note that a mark is wrong for, of those that come before another mark about its string. */
@@ -110,7 +115,7 @@ function firstClash(
     if (first.alter === setting.alter) agreeing += 1;
     else clashes.push(first);
   }
-  const [clash] = clashes.sort((a, b) => a.entry.note.site.span.start - b.entry.note.site.span.start);
+  const [clash] = clashes.sort(inOrder);
   return clash && { ...clash, others: agreeing > 0 || clashes.some(({ alter }) => alter !== clash.alter) };
 }
 

@@ -50,4 +50,11 @@ describe("lever-mark-against-notes", () => {
   test("no repair where the words say more", () => {
     checkRule(leverMarkAgainstNotes, "R: @60 [<lever 3F♯ here>]C4/1 F4/1 // L: r/2", { settings, fixes: 0 });
   });
+
+  test("of notes in both hands the next in time is told of, whichever staff it is on", () => {
+    checkRule(leverMarkAgainstNotes, "R: @60 r/1 F5/1 C5/2 // L: [<F ♯>]F3/1 C3/1 r/2", {
+      settings,
+      message: "and F3 in bar 1",
+    });
+  });
 });
