@@ -2,9 +2,10 @@ import type { Solution } from "../fingering/model.ts";
 import type { Weights } from "../fingering/weights.ts";
 import type { WrittenHand } from "../fingering/written.ts";
 import { defineRule, type RuleInput } from "./define.ts";
-import { easierEdits, easierFingers } from "./support/easierFingers.ts";
+import { type EasierFingers, easierEdits, easierFingers } from "./support/easierFingers.ts";
 import { type FingerAgain, fingerAgain, isStaccato, runsOf } from "./support/fingerRuns.ts";
 import { inWords, nameOf, placeOfNote } from "./support/places.ts";
+import { isKeptAlike } from "./support/returns.ts";
 import type { EventRange } from "./support/solveAround.ts";
 import { replaceMicros, secondsText } from "./support/times.ts";
 
@@ -21,13 +22,16 @@ export const sameFingerTooSoon = defineRule({
   fixes: [anew],
   check(input, report) {
     for (const hand of input.hands) {
-      for (const run of runsOf(hand, (event) => tooSoon(input, hand, event) !== undefined)) {
+      const runs = runsOf(hand, (event) => tooSoon(input, hand, event) !== undefined);
+      const events = new Set(runs.flatMap((run) => [...eventsOf(run), run.last]));
+      for (const run of runs) {
         const easier = easierFingers(input, hand, run, (solution) => isMended(hand, run, solution));
         if (!easier) continue;
         const pairs = eventsOf(run).map((event) => tooSoon(input, hand, event)!);
         const { after, before } = pairs[0]!;
         const least = Math.min(...pairs.map(({ micros }) => micros));
         const isImpossible = pairs.some((pair) => pair.micros < hardLimit(input.weights, pair));
+        if (!isImpossible && isKept(input, hand, easier, events)) continue;
         const names = inWords([before, ...pairs.map((pair) => pair.after)].map(({ entry }) => nameOf(entry)));
         report({
           span: placeOfNote(after.entry),
@@ -44,6 +48,19 @@ export const sameFingerTooSoon = defineRule({
     }
   },
 });
+
+/** A note that would get another finger comes back elsewhere with this one, and is right there. */
+function isKept(
+  input: RuleInput,
+  hand: WrittenHand,
+  { notes, solution }: EasierFingers,
+  wrong: ReadonlySet<number>,
+): boolean {
+  return notes.some(
+    ({ event, stringAt, finger }) =>
+      solution.fingers[event]![stringAt] !== finger && isKeptAlike(input, hand, event, wrong),
+  );
+}
 
 /** The notes of this event and the next that one finger would have to play too soon, on different strings. */
 function tooSoon(input: RuleInput, hand: WrittenHand, event: number): FingerAgain | undefined {

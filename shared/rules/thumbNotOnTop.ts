@@ -2,11 +2,12 @@ import type { WrittenHand } from "../fingering/written.ts";
 import type { EventNote } from "../score/handLines.ts";
 import type { Note } from "../score/model.ts";
 import { add, compare } from "../score/rational.ts";
-import { defineRule, type RuleInput } from "./define.ts";
+import { defineRule, type Report, type RuleInput } from "./define.ts";
 import { refingerFixes } from "./support/fixes.ts";
 import { nameOf, namesOf, placeOfNote } from "./support/places.ts";
 import { hasSpecialSound, inOrder, type PrintedPlacing, printedPlacings } from "./support/printedPlacings.ts";
 import { wideReach } from "./support/reach.ts";
+import { isKeptAlike } from "./support/returns.ts";
 import { allBut, solveAround, tellingMilli } from "./support/solveAround.ts";
 
 const anew = { title: "Finger these notes anew, thumb on top", safety: "ask" } as const;
@@ -23,6 +24,7 @@ export const thumbNotOnTop = defineRule({
     for (const hand of input.hands) {
       // A turning note may be the top of two brackets.
       const told = new Set<EventNote>();
+      const reports: (Report & { readonly event: number })[] = [];
       for (const placing of printedPlacings(input, hand)) {
         const { notes } = placing;
         const top = notes[notes.length - 1]!;
@@ -36,12 +38,17 @@ export const thumbNotOnTop = defineRule({
         if (withThumb + tellingMilli > printed) continue;
         told.add(top.entry);
         const chord = placing.first === placing.last;
-        report({
+        reports.push({
+          event: top.event,
           span: placeOfNote(top.entry),
           message: `${nameOf(top.entry)} is the highest of ${namesOf(notes.map(({ entry }) => entry))}${chord ? "" : " under one bracket"} and has finger ${top.finger}, not the thumb.`,
           at: { hand, event: top.event },
           fixes: refingerFixes(input, hand, anew, fingered, fixed),
         });
+      }
+      const events = new Set(reports.map(({ event }) => event));
+      for (const { event, ...found } of reports) {
+        if (!isKeptAlike(input, hand, event, events)) report(found);
       }
     }
   },

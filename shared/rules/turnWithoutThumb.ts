@@ -2,10 +2,12 @@ import type { Finger, Solution } from "../fingering/model.ts";
 import type { WrittenHand } from "../fingering/written.ts";
 import type { Edit } from "../text/edits.ts";
 import { defineRule, type RuleInput } from "./define.ts";
+import { isEasierForBoth } from "./support/bothHands.ts";
 import { bracketEdits, digitEdits, fingersIn } from "./support/fixes.ts";
 import { nameOf, placeOfNote } from "./support/places.ts";
 import { bracketsTouching, printedBrackets } from "./support/printedBrackets.ts";
 import { hasSpecialSound, notesOf, type PlacedNote } from "./support/printedPlacings.ts";
+import { isKeptAlike } from "./support/returns.ts";
 import { allBut, type EventRange, solveAround, tellingMilli } from "./support/solveAround.ts";
 
 const anew = { title: "Finger this turn anew, thumb on its top note", safety: "ask" } as const;
@@ -23,12 +25,10 @@ export const turnWithoutThumb = defineRule({
   fixes: [anew],
   check(input, report) {
     for (const hand of input.hands) {
-      for (let event = 1; event + 1 < hand.line.events.length; event += 1) {
-        const turn = turnAt(hand, event);
-        if (!turn || isInBracket(input, hand, event) || isSlow(input, hand, event)) continue;
-        const range = rangeAround(input, hand, event);
-        const better = withThumb(input, hand, event, range);
-        if (!better) continue;
+      const found = turnsIn(input, hand);
+      const events = new Set(found.map(({ event }) => event));
+      for (const { event, turn, range, better } of found) {
+        if (isKeptAlike(input, hand, event, events)) continue;
         const [before, top, after] = turn;
         report({
           span: placeOfNote(top.entry),
@@ -40,6 +40,26 @@ export const turnWithoutThumb = defineRule({
     }
   },
 });
+
+interface Turn {
+  readonly event: number;
+  readonly turn: [PlacedNote, PlacedNote, PlacedNote];
+  readonly range: EventRange;
+  readonly better: Solution;
+}
+
+/** The turns that are easier with the thumb, for this hand and for both. */
+function turnsIn(input: RuleInput, hand: WrittenHand): Turn[] {
+  const found: Turn[] = [];
+  for (let event = 1; event + 1 < hand.line.events.length; event += 1) {
+    const turn = turnAt(hand, event);
+    if (!turn || isInBracket(input, hand, event) || isSlow(input, hand, event)) continue;
+    const range = rangeAround(input, hand, event);
+    const better = withThumb(input, hand, event, range);
+    if (better && isEasierForBoth(input, hand, range, better)) found.push({ event, turn, range, better });
+  }
+  return found;
+}
 
 /** The three notes around an upper turn that all have fingers, the thumb not on the middle one. */
 function turnAt(hand: WrittenHand, event: number): [PlacedNote, PlacedNote, PlacedNote] | undefined {

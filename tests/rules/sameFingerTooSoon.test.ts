@@ -1,6 +1,8 @@
-import { describe, test } from "vitest";
+import { describe, expect, test } from "vitest";
 import { sameFingerTooSoon } from "../../shared/rules/sameFingerTooSoon.ts";
-import { checkRule } from "../support/checkRule.ts";
+import { analyse } from "../../shared/service/analyse.ts";
+import { checkRule, findingsOf } from "../support/checkRule.ts";
+import { tinyScore } from "../support/tinyScore.ts";
 
 describe("same-finger-too-soon", () => {
   test("two strings in a row with one finger are fingered anew", () => {
@@ -58,6 +60,17 @@ describe("same-finger-too-soon", () => {
   test("where no other fingers are easier the music is fast, not the fingering wrong", () => {
     checkRule(sameFingerTooSoon, "C3:2 C5:2 r");
     checkRule(sameFingerTooSoon, "C4:4+E4:3+G4:2+C5:1 E5:1 r");
+  });
+
+  test("what comes back with the same fingers and is right there is kept", () => {
+    const line = "C4:2 D4:2 E4:1 G4:1 F4:2 D4:3 B3:4/1";
+    const { text } = tinyScore(`@100 ${line} | E4:2+G4:1/2 D4:2+F4:1/2 | ${line}`);
+    const found = (score: string): number => findingsOf(analyse(score), sameFingerTooSoon).length;
+    expect(found(text)).toBeGreaterThan(1);
+    const slowAtFirst = text
+      .replace('<sound tempo="100"/>', '<sound tempo="20"/>')
+      .replace(/<measure number="2">/, '$&<sound tempo="100"/>');
+    expect(found(slowAtFirst)).toBe(0);
   });
 
   test("a bracket tells of its own fingers", () => {

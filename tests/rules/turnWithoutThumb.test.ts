@@ -1,6 +1,8 @@
-import { describe, test } from "vitest";
+import { describe, expect, test } from "vitest";
 import { turnWithoutThumb } from "../../shared/rules/turnWithoutThumb.ts";
-import { checkRule } from "../support/checkRule.ts";
+import { analyse } from "../../shared/service/analyse.ts";
+import { checkRule, findingsOf } from "../support/checkRule.ts";
+import { tinyScore } from "../support/tinyScore.ts";
 
 describe("turn-without-thumb", () => {
   test("a turn reached by crossing is reported and fingered anew", () => {
@@ -52,6 +54,17 @@ describe("turn-without-thumb", () => {
   test("a bracket over the turn, or with another finger on its top, says that by itself", () => {
     checkRule(turnWithoutThumb, "(F4:2 A4:3 G4:2)");
     checkRule(turnWithoutThumb, "(F4:4 A4:3) G4:2");
+  });
+
+  test("what comes back with the same fingers and is right there is kept", () => {
+    const turn = "C4:3 D4:2 E4:1 F4:2 E4:1 D4:2 C4:3/1";
+    const { text } = tinyScore(`@100 ${turn} | E4:2+G4:1/2 D4:2+F4:1/2 | ${turn}`);
+    const found = (score: string): number => findingsOf(analyse(score), turnWithoutThumb).length;
+    expect(found(text)).toBe(2);
+    const slowAtFirst = text
+      .replace('<sound tempo="100"/>', '<sound tempo="20"/>')
+      .replace(/<measure number="2">/, '$&<sound tempo="100"/>');
+    expect(found(slowAtFirst)).toBe(0);
   });
 
   test("a finger that the notes further on ask for may stay", () => {

@@ -36,6 +36,21 @@ export function fingeredAlike(input: RuleInput, hand: WrittenHand, event: number
   );
 }
 
+/**
+ * True when this event comes back elsewhere with the same fingers, and they are right there: what is learned once is
+ * kept, and what would be easier here is no fault.
+ *
+ * @param wrong the events of the hand at which the same is amiss.
+ */
+export function isKeptAlike(
+  input: RuleInput,
+  hand: WrittenHand,
+  event: number,
+  wrong: ReadonlySet<number>,
+): boolean {
+  return fingeredAlike(input, hand, event).some((other) => other.hand !== hand || !wrong.has(other.event));
+}
+
 function partsOf({ hands, score }: RuleInput): ReadonlyMap<string, readonly Part[]> {
   let parts = known.get(hands);
   if (!parts) {
