@@ -21,6 +21,7 @@ import type {
 } from "vscode-languageserver/node";
 import { decodeScoreFile } from "../../shared/musicxml/scoreFile.ts";
 import { fingerCommand, fixAllCommand } from "../../shared/protocol/commands.ts";
+import { gather } from "../../shared/rules/gather.ts";
 import { analyse } from "../../shared/service/analyse.ts";
 import { temporaryFolder } from "../support/commandLine.ts";
 import { corpusFile, hasCorpus, noCorpus } from "../support/corpus.ts";
@@ -74,6 +75,7 @@ describe.each(scores)("everything that an editor asks, of %s", (_name, textOf, i
     const editor = editorOf(text);
     const { capabilities: offered }: InitializeResult = await editor.initialize(capabilities);
     expect(offered.diagnosticProvider !== undefined).toBe(capabilities === fullEditor);
+    const published = capabilities === fullEditor ? undefined : editor.diagnostics();
     openQuietly(editor);
     const analysis = analyse(text);
     const textDocument = { uri: editor.uri };
@@ -84,6 +86,17 @@ describe.each(scores)("everything that an editor asks, of %s", (_name, textOf, i
     const whole = { start: { line: 0, character: 0 }, end: { line: 1_000_000, character: 0 } };
     const [first] = analysis.hands[0]!.line.events[0]!.notes;
     const inNote = positionAt(text, first!.note.site.startTag.end);
+
+    const told = published
+      ? (await published).diagnostics
+      : (await ask<DocumentDiagnosticReport & { readonly items: Diagnostic[] }>("diagnostic")).items;
+    expect(told.map(({ code, range }) => [code, offsetAt(text, range.start)])).toEqual([
+      ...analysis.problems.map(({ span }) => ["not-readable", span.start]),
+      ...gather(analysis.findings).map(({ rule, span }) => [rule, span.start]),
+    ]);
+    const actions = await editor.codeActions(whole, told);
+    // An editor that takes no edits gets none.
+    expect(actions.length > 0).toBe(capabilities === fullEditor);
 
     const symbols = await ask<(DocumentSymbol | SymbolInformation)[]>("documentSymbol");
     const bars = symbols.flatMap((symbol) => ("children" in symbol ? symbol.children! : [symbol]));
