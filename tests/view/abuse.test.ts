@@ -129,7 +129,11 @@ describe("a server in a process of its own", () => {
       Array.from({ length: 20 }, () => send(view.address, "v1/check", score(large)).catch(() => undefined)),
     );
     const told = replies.flatMap((reply) => (reply ? [reply] : []));
-    expect(new Set(told.map(({ status }) => status))).toEqual(new Set([200, 503]));
+    // Who was still sending when it was refused may have been cut off before it read why.
+    const having = (wanted: number): number => told.filter(({ status }) => status === wanted).length;
+    expect(having(200)).toBeGreaterThan(0);
+    expect(having(200)).toBeLessThan(20);
+    expect(having(200) + having(503)).toBe(told.length);
     for (const { status, headers } of told) if (status === 503) expect(headers["retry-after"]).toBe("2");
   }, 120_000);
 
