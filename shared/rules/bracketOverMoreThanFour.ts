@@ -25,7 +25,7 @@ export const bracketOverMoreThanFour = defineRule({
           severity: isLikelyForeign(input, hand, bracket) ? "info" : "error",
           message: `The bracket ${bracketWords(hand, bracket)} is over ${numberWord(strings)} notes; a placing has at most four.`,
           at: { hand, event: bracket.first },
-          fixes: [{ ...split, edits: () => regroupEdits(input, hand, bracket) ?? [] }],
+          fixes: [{ ...split, edits: () => regroupEdits(input, hand, bracket)?.() ?? [] }],
         });
       }
     }

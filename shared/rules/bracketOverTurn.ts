@@ -27,7 +27,7 @@ export const bracketOverTurn = defineRule({
           severity: isLikelyForeign(input, hand, bracket) ? "info" : severity,
           message: `The bracket ${bracketWords(hand, bracket)} goes over the turn at ${eventName(hand, turnAt)}; a placing goes one way.`,
           at: { hand, event: bracket.first },
-          fixes: [{ ...split, edits: () => regroupEdits(input, hand, bracket) ?? [] }],
+          fixes: [{ ...split, edits: () => regroupEdits(input, hand, bracket)?.() ?? [] }],
         });
       }
     }

@@ -86,7 +86,7 @@ function turnsApart(input: RuleInput, hand: WrittenHand): ComingOff[] {
         words: `The brackets ${bracketWords(hand, a)} and ${bracketWords(hand, b)} leave the hand to come off at the turn`,
         span: b.bracket.start.span,
         range: { first: a.first, last: b.last },
-        fix: { ...connect, edits: () => edits },
+        fix: { ...connect, edits },
       },
     ];
   });
@@ -107,13 +107,13 @@ function turnsBetween(hand: WrittenHand, a: BracketPlacing, b: BracketPlacing): 
   );
 }
 
-/** The edits that let the second bracket begin on the turning note, if that is tellingly easier. */
+/** Gives, when it is called, the edits that let the second bracket begin on the turning note, if that is tellingly easier. */
 function connected(
   input: RuleInput,
   hand: WrittenHand,
   a: BracketPlacing,
   b: BracketPlacing,
-): readonly Edit[] | undefined {
+): (() => readonly Edit[]) | undefined {
   const [pivot, next] = [hand.fingers[a.last]![0], hand.fingers[b.first]![0]];
   // A finger may slide on to its neighbour; that it comes too soon elsewhere is told by itself.
   if (pivot !== undefined && pivot === next && hand.line.events[b.first]!.notes.length === 1)
@@ -135,7 +135,8 @@ function connected(
     )
       continue;
     if (solution.totalMilli + tellingMilli > printed.totalMilli) continue;
-    if (isEasierForBoth(input, hand, range, solution)) return bracketEdits(input, hand, solution, range);
+    if (isEasierForBoth(input, hand, range, solution))
+      return () => bracketEdits(input, hand, solution, range);
   }
   return undefined;
 }

@@ -76,5 +76,5 @@ function alignment(input: RuleInput, hand: WrittenHand, a: BracketPlacing, b: Br
     last: Math.max(a.last, b.last),
   };
   const edits = regroupedRange(input, hand, range);
-  return edits ? [{ ...align, edits: () => edits }] : [];
+  return edits ? [{ ...align, edits }] : [];
 }

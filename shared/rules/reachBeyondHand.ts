@@ -111,7 +111,7 @@ function fixesFor(
   const { bracket } = placing;
   if (severity !== "error" || !bracket || placing.first === placing.last) return [];
   const edits = regroupEdits(input, hand, bracket);
-  return edits ? [{ ...regroup, edits: () => edits }] : [];
+  return edits ? [{ ...regroup, edits }] : [];
 }
 
 function withFingers({ notes }: PrintedPlacing, fingers: readonly Finger[]): PlacedNote[] {

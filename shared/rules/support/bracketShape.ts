@@ -90,26 +90,26 @@ export function bracketWords(hand: WrittenHand, { first, last }: EventRange): st
 }
 
 /**
- * The edits that put brackets over placings in the place of a bracket that is none. The printed fingers are kept if
- * they make good placings; undefined when no fingers do.
+ * Gives, when it is called, the edits that put brackets over placings in the place of a bracket that is none. The
+ * printed fingers are kept if they make good placings; undefined when no fingers do.
  */
 export function regroupEdits(
   input: RuleInput,
   hand: WrittenHand,
   { bracket }: BracketPlacing,
-): Edit[] | undefined {
+): (() => Edit[]) | undefined {
   return regroupedRange(input, hand, bracket);
 }
 
 /** Printed fingers that cost more than others by this, in thousandths, are not kept when brackets are drawn anew. */
 const keepingCostsMilli = 1500;
 
-/** The edits that put brackets over placings in the place of all that lie in a range; see `regroupEdits`. */
+/** The same for edits that put brackets over placings in the place of all that lie in a range. */
 export function regroupedRange(
   input: RuleInput,
   hand: WrittenHand,
   { first, last }: EventRange,
-): Edit[] | undefined {
+): (() => Edit[]) | undefined {
   const range = { first, last };
   // A note that a bracket shares which reaches out of the range keeps its finger for that.
   const others = printedBrackets(input, hand).filter(
@@ -127,7 +127,7 @@ export function regroupedRange(
   const [kept, anew] = [solved(true), solved(false)];
   const isKept = isSound(kept) && kept.totalMilli <= anew.totalMilli + keepingCostsMilli;
   const solution = [...(isKept ? [kept] : []), anew, kept].find(isSound);
-  return solution && bracketEdits(input, hand, solution, range);
+  return solution && (() => bracketEdits(input, hand, solution, range));
 }
 
 /** True when no placing breaks a printed finger, misses its thumb, at a turn too, or is beyond the hand. */
