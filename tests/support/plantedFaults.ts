@@ -580,14 +580,11 @@ export const kinds: readonly Kind[] = [
     rule: "string-not-on-harp",
     known: onPedalHarp,
     places: (score) =>
-      everywhere(score, 1, ({ hand, event }) => {
-        if (!standsAlone(score, hand, event) || gapBefore(hand, event) < 1 || gapSeconds(hand, event) < 1)
-          return undefined;
-        const around = hand.fingers.slice(Math.max(0, event - 12), event + 13).flat();
-        // What was implied by a repetition would be missing.
-        if (around.some((finger) => finger === undefined)) return undefined;
-        const { note } = hand.line.events[event]!.notes[0]!;
-        return fault(score, { hand, event }, () => score.pitch(note, hand.hand === "left" ? 6 : 55));
+      bars(score, {
+        seconds: 1,
+        good: "R: G7:2 // L: r",
+        bad: "R: A7:2 // L: r",
+        told: { hand: "right", after: 0 },
       }),
   },
   {
@@ -935,10 +932,6 @@ function crossings(
   at: (hand: WrittenHand, brackets: readonly [PrintedBracket, PrintedBracket]) => Fault | undefined,
 ): Fault[] {
   return joints(score, (hand, brackets, isTurn) => (isTurn ? undefined : at(hand, brackets)));
-}
-
-function gapBefore(hand: WrittenHand, event: number): number {
-  return event === 0 ? Number.POSITIVE_INFINITY : gapSeconds(hand, event - 1);
 }
 
 /** Between two events there is a moment at which no note is written to sound. */
