@@ -182,7 +182,9 @@ test("the bad example of every rule can be accepted, outlives another program, a
       rule.id,
     ).toEqual(analysis.findings.map((finding) => finding.rule).filter((id) => id !== rule.id));
     const rewritten = analyse(reserialised(text), { ...settings, accepted });
-    expect(rewritten.unmatched, `${rule.id} after another program`).toEqual([]);
+    // A program that writes the file anew writes it in order: nothing is left to accept.
+    const isMended = rule.id === "element-out-of-order";
+    expect(rewritten.unmatched, `${rule.id} after another program`).toEqual(isMended ? accepted : []);
     expect(
       rewritten.findings.map((finding) => finding.rule),
       rule.id,
