@@ -138,7 +138,8 @@ describe("how many fingers are printed", () => {
         const missing = (settings: Settings) =>
           analyse(sparse.text, settings).findings.filter(({ rule }) => rule === "missing-finger").length;
         expect(missing(decisions)).toBe(0);
-        expect(missing({})).toBeGreaterThan(10);
+        // That only decisions are fingered is seen without the setting, too.
+        expect(missing({})).toBe(0);
       }
     },
     300_000,
