@@ -42,7 +42,8 @@ export function mechanismMarks(part: Part): MechanismMark[] {
   );
 }
 
-const syllables: Readonly<Record<string, Letter>> = {
+/** Letters by the syllables that stand for them, in small letters. */
+export const letterOfSyllable: Readonly<Record<string, Letter>> = {
   do: "C",
   ut: "C",
   re: "D",
@@ -65,7 +66,7 @@ function settingsInWords(text: string): MarkedSetting[] | undefined {
     // A lone small letter is a word in many languages.
     if (/^[a-g]$/.test(name)) return whole;
     plain ||= /[#b]/i.test(sign);
-    const letter = syllables[name.toLowerCase()] ?? (name as Letter);
+    const letter = letterOfSyllable[name.toLowerCase()] ?? (name as Letter);
     const string = octave === undefined ? undefined : stringInOctave(letter, Number(octave));
     settings.set(`${letter} ${string}`, { letter, string, alter: alterations[sign.toLowerCase()]! });
     return "";

@@ -2,7 +2,7 @@ import { isLeverUp } from "../../mechanism/leverNeeds.ts";
 import { type MarksFound, markEdits, marksOf } from "../../mechanism/markEdits.ts";
 import { type MarkedChange, nameOfChange } from "../../mechanism/markedChanges.ts";
 import { isMechanismWords } from "../../musicxml/mechanismWords.ts";
-import type { MarkedSetting, MechanismMark } from "../../score/mechanismMarks.ts";
+import { letterOfSyllable, type MarkedSetting, type MechanismMark } from "../../score/mechanismMarks.ts";
 import { letterOf } from "../../score/pitch.ts";
 import type { Edit } from "../../text/edits.ts";
 import type { FixKind, RuleInput } from "../define.ts";
@@ -94,20 +94,8 @@ function signEdit(
   return undefined;
 }
 
-const syllables: Readonly<Record<string, string>> = {
-  ut: "C",
-  do: "C",
-  re: "D",
-  ré: "D",
-  mi: "E",
-  fa: "F",
-  sol: "G",
-  la: "A",
-  si: "B",
-};
-
 function names(name: string, { letter }: MarkedSetting): boolean {
-  return (syllables[name.toLowerCase()] ?? name.toUpperCase()) === letter;
+  return (letterOfSyllable[name.toLowerCase()] ?? name.toUpperCase()) === letter;
 }
 
 /** As harpists count, from the top. */
