@@ -31,7 +31,7 @@ async function check(args: readonly string[]): Promise<Run> {
     process.execPath,
     [builtFile("cli.cjs"), "check", ...args, "--format", "json", ...asHarp],
     {
-      stdio: ["ignore", "pipe", "inherit"],
+      stdio: ["ignore", "pipe", "ignore"],
     },
   );
   const chunks: Buffer[] = [];
