@@ -77,16 +77,27 @@ export function planLevers(
 export function hasTimeFor(
   { last, next }: LeverNeed,
   played: readonly PlayedEvent[],
-  { reachMicros, backMicros }: LeverTimes = usualLeverTimes,
+  times: LeverTimes = usualLeverTimes,
 ): boolean {
   const first = firstWhere(played.length, (k) => played[k]!.atMicros > last.atMicros);
   for (let k = first; k <= played.length; k += 1) {
-    const from = Math.max(last.atMicros, (played[k - 1]?.atMicros ?? Number.NEGATIVE_INFINITY) + reachMicros);
-    const to = Math.min(next.atMicros, (played[k]?.atMicros ?? Number.POSITIVE_INFINITY) - backMicros);
-    if (from <= to) return true;
+    const { from, to } = freeBetween(played[k - 1], played[k], times);
+    if (Math.max(last.atMicros, from) <= Math.min(next.atMicros, to)) return true;
     if ((played[k - 1]?.atMicros ?? Number.NEGATIVE_INFINITY) > next.atMicros) return false;
   }
   return false;
+}
+
+/** Between two notes of a hand, or before its first or after its last one: when it may have moved a lever. */
+function freeBetween(
+  previous: PlayedEvent | undefined,
+  next: PlayedEvent | undefined,
+  { reachMicros, backMicros }: LeverTimes,
+): { readonly from: number; readonly to: number } {
+  return {
+    from: previous ? previous.atMicros + reachMicros : Number.NEGATIVE_INFINITY,
+    to: next ? next.atMicros - backMicros : Number.POSITIVE_INFINITY,
+  };
 }
 
 /** Of the moments for a change so many are weighed, those nearest to the note that needs it. */
@@ -134,12 +145,7 @@ class Planner {
   }
 
   #slot(index: number): Slot {
-    const [previous, next] = [this.#played[index - 1], this.#played[index]];
-    return {
-      index,
-      from: previous ? previous.atMicros + this.#times.reachMicros : Number.NEGATIVE_INFINITY,
-      to: next ? next.atMicros - this.#times.backMicros : Number.POSITIVE_INFINITY,
-    };
+    return { index, ...freeBetween(this.#played[index - 1], this.#played[index], this.#times) };
   }
 
   #choose(group: readonly Choice[], slots: Map<LeverNeed, Candidate | undefined>): void {
