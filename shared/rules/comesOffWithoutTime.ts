@@ -9,7 +9,7 @@ import { isBusyWithLever, isToComeOff } from "./support/phrasing.ts";
 import { eventName, placeOfNote } from "./support/places.ts";
 import { type BracketPlacing, printedBrackets } from "./support/printedBrackets.ts";
 import { hasSpecialSound, notesOf } from "./support/printedPlacings.ts";
-import { isKeptAlike } from "./support/returns.ts";
+import { withoutKeptAlike } from "./support/returns.ts";
 import { allBut, type EventRange, solveAround, tellingMilli } from "./support/solveAround.ts";
 import { secondsText } from "./support/times.ts";
 
@@ -27,10 +27,7 @@ export const comesOffWithoutTime = defineRule({
   check(input, report) {
     for (const hand of input.hands) {
       const found = [...turnsApart(input, hand), ...gapsInFingers(input, hand)];
-      const events = new Set(found.map(({ event }) => event));
-      for (const { event, words, span, range, fix } of found) {
-        // Where the passage comes back just so and is right, it stays as it is.
-        if (isKeptAlike(input, hand, event, events)) continue;
+      for (const { event, words, span, range, fix } of withoutKeptAlike(input, hand, found)) {
         report({
           span,
           message: `${words} within ${secondsText(hand.line.events[event + 1]!.atMicros - hand.line.events[event]!.atMicros)}; connected it would be easier.`,

@@ -7,7 +7,7 @@ import { refingerFixes } from "./support/fixes.ts";
 import { nameOf, namesOf, placeOfNote } from "./support/places.ts";
 import { hasSpecialSound, inOrder, type PrintedPlacing, printedPlacings } from "./support/printedPlacings.ts";
 import { wideReach } from "./support/reach.ts";
-import { isKeptAlike } from "./support/returns.ts";
+import { withoutKeptAlike } from "./support/returns.ts";
 import { allBut, solveAround, tellingMilli } from "./support/solveAround.ts";
 
 const anew = { title: "Finger these notes anew, thumb on top", safety: "ask" } as const;
@@ -46,10 +46,7 @@ export const thumbNotOnTop = defineRule({
           fixes: refingerFixes(input, hand, anew, fingered, fixed),
         });
       }
-      const events = new Set(reports.map(({ event }) => event));
-      for (const { event, ...found } of reports) {
-        if (!isKeptAlike(input, hand, event, events)) report(found);
-      }
+      for (const { event: _, ...found } of withoutKeptAlike(input, hand, reports)) report(found);
     }
   },
 });

@@ -7,7 +7,7 @@ import { bracketEdits, digitEdits, fingersIn } from "./support/fixes.ts";
 import { nameOf, placeOfNote } from "./support/places.ts";
 import { bracketsTouching, printedBrackets } from "./support/printedBrackets.ts";
 import { hasSpecialSound, notesOf, type PlacedNote } from "./support/printedPlacings.ts";
-import { isKeptAlike } from "./support/returns.ts";
+import { withoutKeptAlike } from "./support/returns.ts";
 import { allBut, type EventRange, solveAround, tellingMilli } from "./support/solveAround.ts";
 
 const anew = { title: "Finger this turn anew, thumb on its top note", safety: "ask" } as const;
@@ -25,10 +25,7 @@ export const turnWithoutThumb = defineRule({
   fixes: [anew],
   check(input, report) {
     for (const hand of input.hands) {
-      const found = turnsIn(input, hand);
-      const events = new Set(found.map(({ event }) => event));
-      for (const { event, turn, range, better } of found) {
-        if (isKeptAlike(input, hand, event, events)) continue;
+      for (const { event, turn, range, better } of withoutKeptAlike(input, hand, turnsIn(input, hand))) {
         const [before, top, after] = turn;
         report({
           span: placeOfNote(top.entry),

@@ -51,6 +51,16 @@ export function isKeptAlike(
   return fingeredAlike(input, hand, event).some((other) => other.hand !== hand || !wrong.has(other.event));
 }
 
+/** What is amiss at some events of a hand, without what is kept alike with another place. */
+export function withoutKeptAlike<Found extends { readonly event: number }>(
+  input: RuleInput,
+  hand: WrittenHand,
+  found: readonly Found[],
+): Found[] {
+  const wrong = new Set(found.map(({ event }) => event));
+  return found.filter(({ event }) => !isKeptAlike(input, hand, event, wrong));
+}
+
 function partsOf({ hands, score }: RuleInput): ReadonlyMap<string, readonly Part[]> {
   let parts = known.get(hands);
   if (!parts) {
