@@ -9,6 +9,7 @@ import type { Settings } from "../../../shared/service/settings.ts";
 import { inOrder } from "../../../shared/text/edits.ts";
 import { InputError } from "../../../shared/text/problem.ts";
 import type { ScoreChoices, ScoreQuestion } from "../../view/scoreWork.ts";
+import { barNumbers, checkBars } from "../bars.ts";
 import { checkScore } from "../checking/checkScore.ts";
 import { keptOf } from "../finger.ts";
 import { fileJson } from "../formats/checkJson.ts";
@@ -95,15 +96,12 @@ function fingered(
 function fingerOptions({ mode, hand, firstBar, lastBar }: ScoreChoices, analysis: Analysis): FingerOptions {
   const options = { mode: mode ?? "keep", hand };
   if (firstBar === undefined && lastBar === undefined) return options;
-  const numbers = analysis.harp?.parts[0]?.measures.map(({ number }) => number) ?? [];
+  const numbers = barNumbers(analysis.harp);
   const first = firstBar ?? numbers[0] ?? "";
   const last = lastBar ?? numbers.at(-1) ?? "";
-  for (const number of [first, last]) {
-    if (numbers.includes(number)) continue;
-    const all = `The bars are numbered from ${numbers[0]} to ${numbers.at(-1)}.`;
-    throw new InputError(`There is no bar ${JSON.stringify(number)}. ${all}`);
-  }
-  if (numbers.indexOf(first) > numbers.lastIndexOf(last))
-    throw new InputError(`Bar ${first} comes after bar ${last}. Exchange firstBar and lastBar.`);
+  checkBars(numbers, first, last, {
+    missing: (bar, all) => `There is no bar ${bar}. ${all}.`,
+    turned: `Bar ${first} comes after bar ${last}. Exchange firstBar and lastBar.`,
+  });
   return { ...options, bars: { first, last } };
 }
