@@ -1,4 +1,5 @@
-import type { PanelMechanism, PanelSetting } from "../../../shared/protocol/panel.ts";
+import type { ComponentChildren } from "preact";
+import type { MechanismPosition, PanelMechanism, PanelSetting } from "../../../shared/protocol/panel.ts";
 import { comingMoves, moveWords, positionAt, standingWords } from "./mechanismAt.ts";
 import type { Panel } from "./panel.ts";
 import { useStore } from "./store.ts";
@@ -70,38 +71,36 @@ interface PictureProps {
   readonly words: string;
 }
 
-const pedalStep = 30;
-const heights = { flat: 14, natural: 30, sharp: 46, up: 14, down: 34 } as const;
+interface FrameProps extends PictureProps {
+  readonly width: number;
+  readonly height: number;
+  /** More of a slot's class, by what stands in it. */
+  readonly look?: (setting: PanelSetting, position: MechanismPosition) => string;
+  readonly slot: (setting: PanelSetting, position: MechanismPosition, place: number) => ComponentChildren;
+}
 
-/** Seven slots as the feet see them, the pedal up for flat and down for sharp. */
-function PedalPicture({ settings, micros, moving, words }: PictureProps) {
-  const leftFeet = settings.filter(({ foot }) => foot === "left").length;
-  const xOf = (i: number): number => 20 + i * pedalStep + (i >= leftFeet ? pedalStep * 0.6 : 0);
-  const width = xOf(settings.length - 1) + 20;
+/** One slot a pedal or lever, in their order. */
+function Slots({ settings, micros, moving, words, width, height, look, slot }: FrameProps) {
   return (
     <svg
       class="mechanism-picture"
-      viewBox={`0 0 ${width} 78`}
+      viewBox={`0 0 ${width} ${height}`}
       width={width}
-      height="78"
+      height={height}
       role="img"
       aria-label={words}
     >
       {settings.map((setting, i) => {
         const position = positionAt(setting, micros);
+        const own = look ? ` ${look(setting, position)}` : "";
         return (
           <g
             key={setting.name}
-            class={moving.has(setting.name) ? "slot moving" : "slot"}
+            class={`slot${own}${moving.has(setting.name) ? " moving" : ""}`}
             data-name={setting.name}
             data-position={position}
           >
-            <path class="rail" d={`M${xOf(i)} ${heights.flat}V${heights.sharp}`} />
-            <path class="notch" d={`M${xOf(i) - 5} ${heights.natural}H${xOf(i) + 5}`} />
-            <rect class="foot-plate" x={xOf(i) - 9} y={heights[position] - 5} width="18" height="10" rx="4" />
-            <text x={xOf(i)} y="72" text-anchor="middle">
-              {setting.name}
-            </text>
+            {slot(setting, position, i)}
           </g>
         );
       })}
@@ -109,43 +108,60 @@ function PedalPicture({ settings, micros, moving, words }: PictureProps) {
   );
 }
 
+const pedalStep = 30;
+const heights = { flat: 14, natural: 30, sharp: 46, up: 14, down: 34 } as const;
+
+/** Seven slots as the feet see them, the pedal up for flat and down for sharp. */
+function PedalPicture(props: PictureProps) {
+  const { settings } = props;
+  const leftFeet = settings.filter(({ foot }) => foot === "left").length;
+  const xOf = (i: number): number => 20 + i * pedalStep + (i >= leftFeet ? pedalStep * 0.6 : 0);
+  return (
+    <Slots
+      {...props}
+      width={xOf(settings.length - 1) + 20}
+      height={78}
+      slot={({ name }, position, i) => (
+        <>
+          <path class="rail" d={`M${xOf(i)} ${heights.flat}V${heights.sharp}`} />
+          <path class="notch" d={`M${xOf(i) - 5} ${heights.natural}H${xOf(i) + 5}`} />
+          <rect class="foot-plate" x={xOf(i) - 9} y={heights[position] - 5} width="18" height="10" rx="4" />
+          <text x={xOf(i)} y="72" text-anchor="middle">
+            {name}
+          </text>
+        </>
+      )}
+    />
+  );
+}
+
 const leverStep = 17;
 
 /** A tick on each string that is played: raised while its lever is up. */
-function LeverPicture({ settings, micros, moving, words }: PictureProps) {
-  const width = 24 + leverStep * Math.max(0, settings.length - 1);
+function LeverPicture(props: PictureProps) {
+  const colorOf = (letter: string): string => (letter === "C" ? "c" : letter === "F" ? "f" : "plain");
   return (
-    <svg
-      class="mechanism-picture"
-      viewBox={`0 0 ${width} 62`}
-      width={width}
-      height="62"
-      role="img"
-      aria-label={words}
-    >
-      {settings.map((setting, i) => {
+    <Slots
+      {...props}
+      width={24 + leverStep * Math.max(0, props.settings.length - 1)}
+      height={62}
+      look={({ letter }, position) => `string ${colorOf(letter)} ${position}`}
+      slot={({ name }, position, i) => {
         const x = 12 + i * leverStep;
-        const position = positionAt(setting, micros);
-        const color = setting.letter === "C" ? "c" : setting.letter === "F" ? "f" : "plain";
         const y = heights[position];
         return (
-          <g
-            key={setting.name}
-            class={`slot string ${color} ${position}${moving.has(setting.name) ? " moving" : ""}`}
-            data-name={setting.name}
-            data-position={position}
-          >
+          <>
             <line x1={x} x2={x} y1="6" y2="44" stroke-width="1.4" />
             <path
               class="tick"
               d={`M${x - 5} ${position === "up" ? y + 4 : y}L${x + 5} ${position === "up" ? y - 4 : y}`}
             />
             <text x={x} y="58" text-anchor="middle">
-              {setting.name}
+              {name}
             </text>
-          </g>
+          </>
         );
-      })}
-    </svg>
+      }}
+    />
   );
 }
