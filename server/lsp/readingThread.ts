@@ -41,9 +41,9 @@ interface Job<T> extends ScoreText {
 }
 
 /**
- * Reads long texts beside the message loop, one at a time. Of each document only the newest text waits, an older one that
- * is being read is given up for it, and the document that was asked about last comes first. A thread that ends, for whatever reason, is started again; one that
- * has nothing to do is ended, as it holds much memory.
+ * Reads long texts beside the message loop, one at a time. Of each document only the newest text waits, an older one
+ * that is being read is given up for it, and the document that was asked about last comes first. A thread that ends, for
+ * whatever reason, is started again; one that has nothing to do is ended, as it holds much memory.
  */
 export class ReadingThread<T = Found> {
   readonly #file: string;
