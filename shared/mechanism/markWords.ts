@@ -1,4 +1,5 @@
 import { harpOctave, letterOf } from "../score/pitch.ts";
+import { pedalOrder } from "./pedalFeet.ts";
 
 /** How the notes are named in print. */
 export type PedalWords = "letters" | "syllables";
@@ -10,9 +11,6 @@ export interface SettingToWrite {
   readonly string: number | undefined;
   readonly alter: number;
 }
-
-/** The letters in the order in which the pedals stand: D C B left, E F G A right. Source: MusicXML 4.0, harp-pedals. */
-export const pedalOrder: readonly number[] = [1, 0, 6, 2, 3, 4, 5];
 
 const syllables = ["Do", "Ré", "Mi", "Fa", "Sol", "La", "Si"];
 const signs = ["♭", "♮", "♯"];

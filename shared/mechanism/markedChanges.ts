@@ -1,5 +1,5 @@
 import { letterIndex } from "../harp/strings.ts";
-import { letterOf } from "../score/pitch.ts";
+import { indexOfLetter, letterOf, stringName } from "../score/pitch.ts";
 import { firstWhere } from "../text/firstWhere.ts";
 import type { LeverPlan } from "./mechanismOf.ts";
 import type { PedalPlan } from "./pedalPlan.ts";
@@ -104,7 +104,7 @@ interface Said {
 
 /** What a mark says about the pedal or lever of a change; a single string goes before all of its letter. */
 function said(played: PlayedMark, { letter, string }: MechanismChange): Said | undefined {
-  const own = played.mark.settings.filter((setting) => "CDEFGAB".indexOf(setting.letter) === letter);
+  const own = played.mark.settings.filter((setting) => indexOfLetter(setting.letter) === letter);
   const exact = own.find((setting) => string !== undefined && setting.string === string);
   const found = exact ?? own.find((setting) => setting.string === undefined || string === undefined);
   return found && { played, alter: found.alter };
@@ -128,5 +128,5 @@ export function inPrint(changes: readonly MarkedChange[]): MarkedChange[] {
 
 /** `F`, a pedal; `F4`, a lever's string, in scientific octaves. */
 export function nameOfChange({ letter, string }: Pick<MechanismChange, "letter" | "string">): string {
-  return string === undefined ? letterOf(letter) : `${letterOf(string)}${Math.floor(string / 7)}`;
+  return string === undefined ? letterOf(letter) : stringName(string);
 }

@@ -4,6 +4,7 @@ import { alterInKey, type Stringing } from "../harp/tunings.ts";
 import type { HandLine } from "../score/handLines.ts";
 import { mechanismMarks } from "../score/mechanismMarks.ts";
 import type { Score } from "../score/model.ts";
+import { indexOfLetter } from "../score/pitch.ts";
 import { compare } from "../score/rational.ts";
 import type { Timeline } from "../score/timeline.ts";
 import { leverNeeds } from "./leverNeeds.ts";
@@ -76,7 +77,7 @@ function settingInPrint(lines: readonly HandLine[]): PedalSetting {
   for (const { measure, position, settings } of [...parts].flatMap(mechanismMarks)) {
     const ahead = first && (measure.index - first.measure.index || compare(position, first.position));
     if (ahead === undefined || ahead > 0) continue;
-    for (const { letter, alter } of settings) setting["CDEFGAB".indexOf(letter)] = alter;
+    for (const { letter, alter } of settings) setting[indexOfLetter(letter)] = alter;
   }
   return setting;
 }

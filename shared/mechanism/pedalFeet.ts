@@ -5,6 +5,9 @@ export function footOf(letter: number): "left" | "right" {
   return letter === 0 || letter === 1 || letter === 6 ? "left" : "right";
 }
 
+/** The letters in the order in which the pedals stand: D C B left, E F G A right. Source: MusicXML 4.0, harp-pedals. */
+export const pedalOrder: readonly number[] = [1, 0, 6, 2, 3, 4, 5];
+
 /**
  * What a foot needs for one move: about two changes a second.
  * Source: E. Volpé Bligh, Writing for the pedal harp.

@@ -1,10 +1,10 @@
 import { harpPreset } from "../harp/instruments.ts";
-import { letterIndex } from "../harp/strings.ts";
 import { openTuning, stringsSounding } from "../harp/tunings.ts";
+import { pedalPosition } from "../mechanism/positions.ts";
 import type { EventNote } from "../score/handLines.ts";
 import { type MarkedSetting, type MechanismMark, mechanismMarks } from "../score/mechanismMarks.ts";
 import type { Part } from "../score/model.ts";
-import { stringName } from "../score/pitch.ts";
+import { letterOf, stringName } from "../score/pitch.ts";
 import { compare } from "../score/rational.ts";
 import { firstWhere } from "../text/firstWhere.ts";
 import { defineRule, type RuleInput } from "./define.ts";
@@ -38,7 +38,7 @@ export const leverMarkAgainstNotes = defineRule({
           const edits = others ? undefined : setAsNeededEdits(input, mark, setting, alter);
           report({
             span: mark.span,
-            message: `The mark sets ${setting.string === undefined ? `the ${setting.letter} levers` : `the ${stringName(setting.string)} lever`} to ${positions[setting.alter + 1]}, and ${nameOf(entry)} in bar ${entry.note.measure.number}, the next on ${stringName(string)}, needs ${positions[alter + 1]}: one of them is wrong, or a change is missing between.`,
+            message: `The mark sets ${setting.string === undefined ? `the ${setting.letter} levers` : `the ${stringName(setting.string)} lever`} to ${pedalPosition(setting.alter)}, and ${nameOf(entry)} in bar ${entry.note.measure.number}, the next on ${stringName(string)}, needs ${pedalPosition(alter)}: one of them is wrong, or a change is missing between.`,
             at: { hand, event },
             related: [
               { span: startTagOf(entry.note), message: `${nameOf(entry)} needs the lever otherwise.` },
@@ -50,8 +50,6 @@ export const leverMarkAgainstNotes = defineRule({
     }
   },
 });
-
-const positions = ["flat", "natural", "sharp"];
 
 /** A note on the string that it is played on. */
 interface Plucked {
@@ -120,9 +118,7 @@ function firstClash(
 }
 
 function isAbout(setting: MarkedSetting, string: number): boolean {
-  return setting.string === undefined
-    ? "CDEFGAB"[letterIndex(string)] === setting.letter
-    : setting.string === string;
+  return setting.string === undefined ? letterOf(string) === setting.letter : setting.string === string;
 }
 
 function isBefore({ entry: { note } }: Plucked, { measure, position }: MechanismMark): boolean {

@@ -1,3 +1,4 @@
+import { pedalPosition } from "../mechanism/positions.ts";
 import type { EventNote } from "../score/handLines.ts";
 import type { Letter, Part } from "../score/model.ts";
 import { type PedalMark, pedalMarks } from "../score/pedalMarks.ts";
@@ -29,7 +30,7 @@ export const pedalMarkAgainstNotes = defineRule({
           const edits = setAsNeededEdits(input, mark, { letter, string: undefined, alter }, needed);
           report({
             span: mark.span,
-            message: `The mark sets ${letter} to ${positions[alter + 1]}, and the next ${letter} is ${nameOf(entry)} in bar ${entry.note.measure.number}: one of them is wrong, or a change is missing between.`,
+            message: `The mark sets ${letter} to ${pedalPosition(alter)}, and the next ${letter} is ${nameOf(entry)} in bar ${entry.note.measure.number}: one of them is wrong, or a change is missing between.`,
             at: { hand, event },
             related: [
               { span: startTagOf(entry.note), message: `${nameOf(entry)} needs the pedal otherwise.` },
@@ -41,8 +42,6 @@ export const pedalMarkAgainstNotes = defineRule({
     }
   },
 });
-
-const positions = ["flat", "natural", "sharp"];
 
 /** The first note of a letter at or after a mark and before the next one that says something about it. */
 function firstNote(

@@ -1,6 +1,8 @@
 import { harpPreset } from "../harp/instruments.ts";
 import { changesTooClose, footOf, pedalMicros } from "../mechanism/pedalFeet.ts";
 import type { PedalChange } from "../mechanism/pedalPlan.ts";
+import { pedalPosition } from "../mechanism/positions.ts";
+import { letterOf } from "../score/pitch.ts";
 import { defineRule } from "./define.ts";
 import { nameOf, placeOfNote } from "./support/places.ts";
 import { secondsText } from "./support/times.ts";
@@ -32,7 +34,6 @@ export const pedalsTooClose = defineRule({
 });
 
 function messageOf({ letter, to, last, next }: PedalChange): string {
-  const position = ["flat", "natural", "sharp"][to + 1]!;
   const since = last ? ` after ${nameOf(last.entry)} in bar ${last.entry.note.measure.number}` : "";
-  return `The ${"CDEFGAB"[letter]} pedal has to go to ${position}${since} and before ${nameOf(next.entry)} in bar ${next.entry.note.measure.number}: the ${footOf(letter)} foot needs about ${secondsText(pedalMicros)} for a change. Another spelling on a neighbouring string may save it.`;
+  return `The ${letterOf(letter)} pedal has to go to ${pedalPosition(to)}${since} and before ${nameOf(next.entry)} in bar ${next.entry.note.measure.number}: the ${footOf(letter)} foot needs about ${secondsText(pedalMicros)} for a change. Another spelling on a neighbouring string may save it.`;
 }

@@ -1,5 +1,7 @@
+import { noteNames } from "../musicxml/mechanismWords.ts";
 import type { Span } from "../text/span.ts";
 import type { Letter, Measure, Part } from "./model.ts";
+import { stringInHarpOctave } from "./pitch.ts";
 import { compare, type Rational } from "./rational.ts";
 
 /** How one pedal or lever is set. */
@@ -57,7 +59,7 @@ export const letterOfSyllable: Readonly<Record<string, Letter>> = {
 
 const alterations: Readonly<Record<string, number>> = { "♭": -1, b: -1, "♮": 0, "♯": 1, "#": 1 };
 
-const named = /(?<![\p{L}])([0-7])?(do|ut|r[eé]|mi|fa|sol|la|si|[A-G])\s?([♭♮♯#b])(?![\p{L}])/giu;
+const named = new RegExp(`(?<![\\p{L}])([0-7])?(${noteNames})\\s?([♭♮♯#b])(?![\\p{L}])`, "giu");
 
 function settingsInWords(text: string): MarkedSetting[] | undefined {
   const settings = new Map<string, MarkedSetting>();
@@ -67,16 +69,10 @@ function settingsInWords(text: string): MarkedSetting[] | undefined {
     if (/^[a-g]$/.test(name)) return whole;
     plain ||= /[#b]/i.test(sign);
     const letter = letterOfSyllable[name.toLowerCase()] ?? (name as Letter);
-    const string = octave === undefined ? undefined : stringInOctave(letter, Number(octave));
+    const string = octave === undefined ? undefined : stringInHarpOctave(letter, Number(octave));
     settings.set(`${letter} ${string}`, { letter, string, alter: alterations[sign.toLowerCase()]! });
     return "";
   });
   if (settings.size === 0 || (plain && /\p{L}/u.test(rest))) return undefined;
   return [...settings.values()];
-}
-
-/** The string of a letter in an octave as harpists count them, from the top; an octave runs from E down to F. */
-function stringInOctave(letter: Letter, octave: number): number {
-  const index = "CDEFGAB".indexOf(letter);
-  return 7 * ((index <= 2 ? 8 : 7) - octave) + index;
 }

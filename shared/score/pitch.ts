@@ -4,11 +4,16 @@ const letters = "CDEFGAB";
 
 /** 7 × octave + letter (C = 0): the string that plays a written pitch, whatever its accidental. */
 export function stringOf(pitch: Pitch): number {
-  return 7 * pitch.octave + letters.indexOf(pitch.letter);
+  return 7 * pitch.octave + indexOfLetter(pitch.letter);
 }
 
 export function letterOf(string: number): Letter {
   return letters[((string % 7) + 7) % 7] as Letter;
+}
+
+/** C = 0 … B = 6. */
+export function indexOfLetter(letter: Letter): number {
+  return letters.indexOf(letter);
 }
 
 export function octaveOf(string: number): number {
@@ -32,7 +37,17 @@ export function pitchName(pitch: Pitch): string {
  * Source: morleyharps.co.uk, compass explained; mossharpservice.com, how harp strings are numbered.
  */
 export function harpOctave(string: number): number {
-  return (letters.indexOf(letterOf(string)) <= 2 ? 8 : 7) - octaveOf(string);
+  return highestOctave(letterOf(string)) - octaveOf(string);
+}
+
+/** The string of a letter in an octave as harpists count it: `harpOctave` the other way round. */
+export function stringInHarpOctave(letter: Letter, octave: number): number {
+  return 7 * (highestOctave(letter) - octave) + indexOfLetter(letter);
+}
+
+/** The scientific octave of a letter's string in the harpists' octave 0. */
+function highestOctave(letter: Letter): number {
+  return indexOfLetter(letter) <= 2 ? 8 : 7;
 }
 
 const ordinals = [

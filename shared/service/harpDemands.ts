@@ -8,7 +8,8 @@ import { isLeverUp } from "../mechanism/leverNeeds.ts";
 import { pedalsOf } from "../mechanism/mechanismOf.ts";
 import { changesTooClose, footOf } from "../mechanism/pedalFeet.ts";
 import type { PlayedNote } from "../mechanism/playedNotes.ts";
-import { pitchName, stringName } from "../score/pitch.ts";
+import { leverPosition, pedalPosition } from "../mechanism/positions.ts";
+import { letterOf, pitchName, stringName } from "../score/pitch.ts";
 import { Timeline } from "../score/timeline.ts";
 import { type Analysis, analyse } from "./analyse.ts";
 import { type EventPlace, placeOf } from "./places.ts";
@@ -144,7 +145,7 @@ function leverMoves({ instrument, levers, hands }: Analysis): Move[] {
     ({ need: { string, to, last, next }, atMicros, before, rings, rightIsFree }) => ({
       ...whereOf(hands, next),
       what: stringName(string),
-      to: isLeverUp(instrument!, string, to) ? "up" : "down",
+      to: leverPosition(instrument!, string, to),
       ...afterOf(hands, last),
       ...(left && before !== undefined ? { before: eventAt(left, before) } : {}),
       inTime: atMicros !== undefined,
@@ -168,8 +169,8 @@ function pedalMoves({ pedals, hands }: Analysis): Move[] {
   const late = new Set(changesTooClose(pedals!.changes));
   return pedals!.changes.map((change) => ({
     ...whereOf(hands, change.next),
-    what: "CDEFGAB"[change.letter]!,
-    to: ["flat", "natural", "sharp"][change.to + 1]!,
+    what: letterOf(change.letter),
+    to: pedalPosition(change.to),
     ...afterOf(hands, change.last),
     foot: footOf(change.letter),
     inTime: !late.has(change),

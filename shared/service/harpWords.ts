@@ -1,3 +1,5 @@
+import { footOf, pedalOrder } from "../mechanism/pedalFeet.ts";
+import { letterOf } from "../score/pitch.ts";
 import type { HarpDemands, Move } from "./harpDemands.ts";
 
 /** How the harp is set before the piece: `levers up on A2 A4`, `D C Bb | E F# G A`. */
@@ -24,6 +26,11 @@ export function moverWords({ foot, before, inTime, rings, rightIsFree }: Move): 
 
 /** The positions in the order of the pedals, the feet apart: D C B | E F G A. */
 function pedalsText(pedals: readonly number[]): string {
-  const shown = (letter: number): string => "CDEFGAB"[letter]! + ["b", "", "#"][pedals[letter]! + 1]!;
-  return `${[1, 0, 6].map(shown).join(" ")} | ${[2, 3, 4, 5].map(shown).join(" ")}`;
+  const shown = (letter: number): string => letterOf(letter) + ["b", "", "#"][pedals[letter]! + 1]!;
+  const of = (foot: "left" | "right"): string =>
+    pedalOrder
+      .filter((letter) => footOf(letter) === foot)
+      .map(shown)
+      .join(" ");
+  return `${of("left")} | ${of("right")}`;
 }

@@ -1,8 +1,8 @@
 import type { HandName } from "../fingering/model.ts";
-import { isLeverUp } from "../mechanism/leverNeeds.ts";
 import { changesTooClose, footOf } from "../mechanism/pedalFeet.ts";
 import type { PlayedNote } from "../mechanism/playedNotes.ts";
-import { pitchName, stringName } from "../score/pitch.ts";
+import { leverPosition, pedalPosition } from "../mechanism/positions.ts";
+import { letterOf, pitchName, stringName } from "../score/pitch.ts";
 import type { Analysis } from "./analyse.ts";
 import { pitchNames, placeName } from "./places.ts";
 
@@ -15,7 +15,7 @@ function leverMoves({ instrument, levers, hands }: Analysis, hand: HandName, eve
   const left = hands.find((one) => one.hand === "left");
   return (levers?.changes ?? []).flatMap(({ need, atMicros, before, rightIsFree }) => {
     const lever = `the ${stringName(need.string)} lever`;
-    const way = isLeverUp(instrument!, need.string, need.to) ? "up" : "down";
+    const way = leverPosition(instrument!, need.string, need.to);
     const said: string[] = [];
     if (isFor(need.next, hand, event)) {
       const when =
@@ -37,9 +37,8 @@ function pedalMoves({ pedals }: Analysis, hand: HandName, event: number): string
   const own = pedals.changes.filter(({ next }) => isFor(next, hand, event));
   const late = new Set(own.length > 0 ? changesTooClose(pedals.changes) : []);
   return own.map((change) => {
-    const position = ["flat", "natural", "sharp"][change.to + 1]!;
     const time = late.has(change) ? ", and there is hardly time for it" : "";
-    return `For it the ${"CDEFGAB"[change.letter]} pedal goes to ${position}, ${footOf(change.letter)} foot${time}.`;
+    return `For it the ${letterOf(change.letter)} pedal goes to ${pedalPosition(change.to)}, ${footOf(change.letter)} foot${time}.`;
   });
 }
 

@@ -1,4 +1,4 @@
-import { isLeverUp } from "../mechanism/leverNeeds.ts";
+import { leverPosition, pedalPosition } from "../mechanism/positions.ts";
 import { type HandName, handOfNote } from "../score/hands.ts";
 import type { Note } from "../score/model.ts";
 import { harpStringName, letterOf, pitchName, stringName } from "../score/pitch.ts";
@@ -64,11 +64,11 @@ function movesByNote({ levers, pedals, instrument }: Analysis): Map<Note, Set<st
     moves.set(note, (moves.get(note) ?? new Set()).add(what));
   };
   for (const { need } of levers?.changes ?? []) {
-    const way = isLeverUp(instrument!, need.string, need.to) ? "up" : "down";
+    const way = leverPosition(instrument!, need.string, need.to);
     add(need.next, `${stringName(need.string)} lever ${way}`);
   }
   for (const { letter, to, next } of pedals?.changes ?? []) {
-    add(next, `${letterOf(letter)} pedal to ${["flat", "natural", "sharp"][to + 1]}`);
+    add(next, `${letterOf(letter)} pedal to ${pedalPosition(to)}`);
   }
   return moves;
 }

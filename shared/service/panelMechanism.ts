@@ -1,6 +1,13 @@
+import { letterIndex } from "../harp/strings.ts";
 import { alterationsOf, type Stringing, stringsSounding } from "../harp/tunings.ts";
-import { changesTooClose, footOf, pedalMicros } from "../mechanism/pedalFeet.ts";
+import { changesTooClose, footOf, pedalMicros, pedalOrder } from "../mechanism/pedalFeet.ts";
 import type { PlayedNote } from "../mechanism/playedNotes.ts";
+import {
+  type LeverPosition,
+  leverPosition,
+  type PedalPosition,
+  pedalPosition,
+} from "../mechanism/positions.ts";
 import type { EventNote } from "../score/handLines.ts";
 import type { HandName } from "../score/hands.ts";
 import { letterOf, stringName } from "../score/pitch.ts";
@@ -17,7 +24,7 @@ export interface PanelMechanism {
   readonly moves: readonly PanelMove[];
 }
 
-export type MechanismPosition = "flat" | "natural" | "sharp" | "up" | "down";
+export type MechanismPosition = PedalPosition | LeverPosition;
 
 /** One pedal, or the lever of one string. */
 export interface PanelSetting {
@@ -61,7 +68,7 @@ export function panelMechanism(analysis: Analysis, ids: PanelIds): PanelMechanis
   const uses = usesByKey(analysis, instrument, kind);
   const planned = kind === "pedal" ? plannedPedals(analysis) : plannedLevers(analysis);
   const plannedFor = new Map(planned.map((move) => [useKey(move.key, move.next), move]));
-  const keys = kind === "pedal" ? pedalsAsTheyStand : [...uses.keys()].sort((a, b) => a - b);
+  const keys = kind === "pedal" ? pedalOrder : [...uses.keys()].sort((a, b) => a - b);
   const onPage = new Set<string>();
   const settings = keys.map((key): PanelSetting => {
     const own = uses.get(key) ?? [];
@@ -118,17 +125,13 @@ export function panelMechanism(analysis: Analysis, ids: PanelIds): PanelMechanis
   };
 }
 
-/** Letters, C = 0. Source for the order: MusicXML 4.0, complexType harp-pedals. */
-const pedalsAsTheyStand: readonly number[] = [1, 0, 6, 2, 3, 4, 5];
-
 function positionOf(
   instrument: Stringing,
   kind: PanelMechanism["kind"],
   key: number,
   alter: number,
 ): MechanismPosition {
-  if (kind === "pedal") return (["flat", "natural", "sharp"] as const)[alter + 1]!;
-  return alterationsOf(instrument, key).indexOf(alter) === 1 ? "up" : "down";
+  return kind === "pedal" ? pedalPosition(alter) : leverPosition(instrument, key, alter);
 }
 
 /** A note that needs a pedal or a lever to stand in some way. */
@@ -151,7 +154,7 @@ function usesByKey(
       for (const entry of notes) {
         const played = playedOn(instrument, entry);
         if (!played || alterationsOf(instrument, played.string).length === 1) continue;
-        const key = kind === "pedal" ? "CDEFGAB".indexOf(letterOf(played.string)) : played.string;
+        const key = kind === "pedal" ? letterIndex(played.string) : played.string;
         const use = { alter: played.alter, hand, event, atMicros };
         const known = uses.get(key);
         if (known) known.push(use);

@@ -1,7 +1,7 @@
 import type { WrittenHand } from "../../fingering/written.ts";
-import { isLeverUp } from "../../mechanism/leverNeeds.ts";
 import type { PlannedChange } from "../../mechanism/leverPlan.ts";
 import type { PlayedNote } from "../../mechanism/playedNotes.ts";
+import { leverPosition } from "../../mechanism/positions.ts";
 import { stringName } from "../../score/pitch.ts";
 import type { RuleInput } from "../define.ts";
 import { nameOf } from "./places.ts";
@@ -18,7 +18,7 @@ export function printedChanges({ levers }: RuleInput): PlannedChange[] {
 /** `The F4 lever has to go up between F4 in bar 3 and F#4 in bar 4`. */
 export function changeWords({ instrument }: RuleInput, { need }: PlannedChange): string {
   const { string, to, last, next } = need;
-  const way = isLeverUp(instrument!, string, to) ? "up" : "down";
+  const way = leverPosition(instrument!, string, to);
   return `The ${stringName(string)} lever has to go ${way} between ${noteInBar(last)} and ${noteInBar(next)}`;
 }
 

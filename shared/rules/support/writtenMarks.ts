@@ -1,9 +1,9 @@
-import { isLeverUp } from "../../mechanism/leverNeeds.ts";
 import { type MarksFound, markEdits, marksOf } from "../../mechanism/markEdits.ts";
 import { type MarkedChange, nameOfChange } from "../../mechanism/markedChanges.ts";
-import { isMechanismWords } from "../../musicxml/mechanismWords.ts";
+import { leverPosition, pedalPosition } from "../../mechanism/positions.ts";
+import { isMechanismWords, settingPattern } from "../../musicxml/mechanismWords.ts";
 import { letterOfSyllable, type MarkedSetting, type MechanismMark } from "../../score/mechanismMarks.ts";
-import { letterOf } from "../../score/pitch.ts";
+import { harpOctave, indexOfLetter } from "../../score/pitch.ts";
 import type { Edit } from "../../text/edits.ts";
 import type { FixKind, RuleInput } from "../define.ts";
 
@@ -18,8 +18,7 @@ export function marksIn(input: RuleInput): MarksFound {
 
 /** `flat`, `natural`, `sharp`; of a lever `up` or `down`. */
 export function positionWords({ instrument }: RuleInput, { string, to }: MarkedChange): string {
-  if (string === undefined) return ["flat", "natural", "sharp"][to + 1]!;
-  return isLeverUp(instrument!, string, to) ? "up" : "down";
+  return string === undefined ? pedalPosition(to) : leverPosition(instrument!, string, to);
 }
 
 /** `the F pedal`, `the F4 lever`. */
@@ -45,7 +44,7 @@ export function setAsNeededEdits(
 ): (() => readonly Edit[]) | undefined {
   const sign = signEdit(input.text, mark, setting, alter);
   if (!sign || alter < -1 || alter > 1) return undefined;
-  const letter = "CDEFGAB".indexOf(setting.letter);
+  const letter = indexOfLetter(setting.letter);
   const isOfIt = (change: Pick<MarkedChange, "letter" | "string">): boolean =>
     change.letter === letter && (setting.string === undefined || change.string === setting.string);
   return () => {
@@ -84,10 +83,10 @@ function signEdit(
   const from = xml.indexOf(">") + 1;
   const words = xml.slice(from, xml.lastIndexOf("</"));
   if (!isMechanismWords(words)) return undefined;
-  for (const found of words.matchAll(/([0-7])?(do|ut|r[eé]|mi|fa|sol|la|si|[A-G])[ \u00a0]?([♭♮♯])/giu)) {
+  for (const found of words.matchAll(new RegExp(settingPattern, "giu"))) {
     const [whole, octave, name] = found;
     if ((octave !== undefined) !== (setting.string !== undefined) || !names(name!, setting)) continue;
-    if (octave !== undefined && Number(octave) !== octaveOf(setting.string!)) continue;
+    if (octave !== undefined && Number(octave) !== harpOctave(setting.string!)) continue;
     const at = start + from + found.index + whole.length - 1;
     return { span: { start: at, end: at + 1 }, text: signs[alter + 1]! };
   }
@@ -96,11 +95,6 @@ function signEdit(
 
 function names(name: string, { letter }: MarkedSetting): boolean {
   return (letterOfSyllable[name.toLowerCase()] ?? name.toUpperCase()) === letter;
-}
-
-/** As harpists count, from the top. */
-function octaveOf(string: number): number {
-  return ("CDE".includes(letterOf(string)) ? 8 : 7) - Math.floor(string / 7);
 }
 
 /** Nothing else stands in the direction that a mark is in: no tempo, no other words. */
