@@ -46,7 +46,7 @@ test("no edit beats the guard", { timeout: 300_000 }, () => {
     at(name, 1, () => {
       const found = readBroken(bytes);
       if (found?.analysis.score.wellFormed)
-        passed += attackGuard(found.file.text, new Dice(1), hasCorpus ? 20 : 500);
+        passed += attackGuard(found.file.text, new Dice(1), hasCorpus ? 20 : 1000);
     });
   }
   expect(passed).toBeGreaterThan(100);

@@ -3,6 +3,7 @@ import { type ScanHandler, scan, type TagAttributes } from "../../shared/musicxm
 import { scanPlain } from "../../shared/musicxml/scanPlain.ts";
 import { decodeScoreFile } from "../../shared/musicxml/scoreFile.ts";
 import { seeds } from "../fuzz/seeds.ts";
+import { hasCorpus } from "../support/corpus.ts";
 import { generatedScore } from "../support/generatedScore.ts";
 import { mutated } from "../support/mutations.ts";
 import { Dice } from "../support/randomLines.ts";
@@ -64,13 +65,15 @@ test("what it reads it tells as saxes does, and whole scores are read by it", { 
     return text === undefined ? [] : [{ name, text }];
   });
   const read = texts.filter(({ name, text }) => readAlike(text, name)).length;
-  expect(read).toBeGreaterThan(0.9 * texts.length);
+  // A CDATA section is left to saxes: of the scores that are there without the corpus half have one.
+  const plain = texts.filter(({ text }) => !text.includes("<![CDATA["));
+  expect(read).toBeGreaterThan(0.9 * (hasCorpus ? texts : plain).length);
   expect(readAlike(generatedScore(300_000), "generated")).toBe(true);
 });
 
 test("in broken copies it finds no more than saxes does", { timeout: 300_000 }, () => {
   let read = 0;
-  for (const { name, bytes } of seeds(12_000)) {
+  for (const { name, bytes } of seeds(hasCorpus ? 12_000 : 300_000)) {
     for (let seed = 1; seed <= 40; seed += 1) {
       const text = decoded(mutated(bytes, new Dice(seed)));
       if (text !== undefined && readAlike(text, `${name}, seed ${seed}`)) read += 1;
