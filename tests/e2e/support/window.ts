@@ -88,8 +88,11 @@ export class Window {
     await this.#choose(title);
   }
 
-  /** Opens a file of the folder by its name; asked again when the workbench does not know of the file yet. */
-  async openFile(name: string): Promise<void> {
+  /**
+   * Opens a file of the folder by its name; asked again when the workbench does not know of the file yet.
+   * @returns when it was chosen, as `performance.now` counts.
+   */
+  async openFile(name: string): Promise<number> {
     const { page } = this;
     const input = page.locator(".quick-input-widget input");
     const row = this.#row(name);
@@ -106,8 +109,10 @@ export class Window {
       if (Date.now() > deadline) throw new Error(`the workbench does not find ${name}`);
       await page.keyboard.press("Escape");
     }
+    const chosen = performance.now();
     await this.#choose(name);
     await this.tab(name).waitFor();
+    return chosen;
   }
 
   async #choose(label: string): Promise<void> {
