@@ -39,14 +39,22 @@ export function installWorkbench() {
     ...(headers(nodeFolder) ? { npm_config_nodedir: headers(nodeFolder) } : {}),
   };
   npm(["install", `code-server@${codeServer}`, "--foreground-scripts"], workbenchFolder, own, log);
-  if (!isInstalled()) giveUp("it was installed and does not start", log);
+  // On a machine that has just compiled for minutes the first start may stumble.
+  if (!isInstalled() && !isInstalled()) giveUp(`it was installed and does not start: ${saidAtStart()}`, log);
   console.error(`The workbench was installed in ${Math.round((Date.now() - started) / 1000)} s.`);
 }
 
 function isInstalled() {
   if (!existsSync(workbench.node) || !existsSync(workbench.entry)) return false;
-  const { stdout } = spawnSync(workbench.node, [workbench.entry, "--version"], { encoding: "utf8" });
-  return stdout?.startsWith(codeServer) === true;
+  return saidAtStart().startsWith(codeServer);
+}
+
+/** What it says when it is asked for its version, or why it says nothing. */
+function saidAtStart() {
+  const { stdout, stderr, error } = spawnSync(workbench.node, [workbench.entry, "--version"], {
+    encoding: "utf8",
+  });
+  return stdout || stderr || error?.message || "nothing";
 }
 
 /** A package of its own, so that npm installs there and not above. */
