@@ -1,7 +1,7 @@
 import { firstWhere } from "../text/firstWhere.ts";
 import { Ranges } from "../text/ranges.ts";
 import type { FingeringLine, HandName, Locks, Solution } from "./model.ts";
-import { solve } from "./solve.ts";
+import { SearchTables } from "./searchTables.ts";
 import { solveTogether } from "./solveTogether.ts";
 import type { Weights } from "./weights.ts";
 
@@ -24,13 +24,21 @@ export interface BothSolutions {
   readonly left?: Solution;
 }
 
-/** The best fingering of the hands that there are, together; joints over jumps are not weighed. */
-export function solveWithoutJumps({ right, left }: HandLinesToSolve, weights: Weights): BothSolutions {
+/**
+ * The best fingering of the hands that there are, together; joints over jumps are not weighed.
+ *
+ * @param known what earlier searches of the same music with other decisions found out.
+ */
+export function solveWithoutJumps(
+  { right, left }: HandLinesToSolve,
+  weights: Weights,
+  known = new SearchTables(weights),
+): BothSolutions {
   if (right && left) {
-    const both = solveTogether(right, left, weights);
+    const both = solveTogether(right, left, weights, known);
     return { right: both.right, left: both.left };
   }
-  return { right: right && solve(right, weights), left: left && solve(left, weights) };
+  return { right: right && known.solve(right), left: left && known.solve(left) };
 }
 
 /** Both hands' costs together, in thousandths. */

@@ -39,9 +39,11 @@ export class LineCosts {
   readonly #raw: readonly number[];
   readonly #felt: readonly number[];
   readonly #rolled: readonly boolean[];
-  /** Flat table: stretch[(a × 5 + b) × width + steps]; −1 beyond the hand. */
-  readonly #stretch: Int32Array;
-  readonly #reach: Int32Array;
+  /** For each event, the steps to the next one where a finger may pass the thumb between them; 0 where none may. */
+  readonly #crossSteps: Int32Array;
+  /** For each event, what coming off after it costs where no string comes again at once; NaN until it is asked for. */
+  readonly #separateMilli: Float64Array;
+  readonly #tables: Tables;
 
   constructor(line: FingeringLine, weights: Weights) {
     this.hand = line.hand;
@@ -55,9 +57,9 @@ export class LineCosts {
     this.unplayed = line.events.map((event) => Math.max(0, event.strings.length - 4));
     this.slides = allowedSlides(line, weights.slides);
     this.#rolled = line.events.map((event) => event.rolled === true);
-    const { stretch, reach } = tablesOf(weights);
-    this.#stretch = stretch;
-    this.#reach = reach;
+    this.#crossSteps = Int32Array.from(this.strings, (from, event) => this.#crossable(from, event + 1));
+    this.#separateMilli = new Float64Array(line.events.length).fill(Number.NaN);
+    this.#tables = tablesOf(weights);
   }
 
   get eventCount(): number {
@@ -99,19 +101,20 @@ export class LineCosts {
 
   #width(choice: PlacingChoice, charge: Charge): void {
     const weights = this.#weights;
+    const { stretch, outer, reach } = this.#tables;
     const { strings, fingers } = choice;
     const count = strings.length;
     const top = count - 1;
     for (let i = 1; i < count; i += 1) {
       const steps = strings[i]! - strings[i - 1]!;
-      const cost = steps < stretchWidth ? this.#stretch[tableAt(fingers[i]!, fingers[i - 1]!, steps)]! : -1;
+      const cost = steps < tableWidth ? stretch[tableAt(fingers[i]!, fingers[i - 1]!, steps)]! : -1;
       if (cost >= 0) charge("stretch", cost);
       else this.#beyond(choice, fingers[i]!, fingers[i - 1]!, steps, charge);
     }
     if (count < 3) return;
     const span = strings[top]! - strings[0]!;
-    const outer = weights.outer[pairKey(fingers[top]!, fingers[0]!)];
-    if (outer?.[span]) charge("outer", outer[span]!);
+    const spread = span < tableWidth ? outer[tableAt(fingers[top]!, fingers[0]!, span)]! : -1;
+    if (spread > 0) charge("outer", spread);
     if (
       span >= weights.cramped.fromSteps &&
       fingers[top] === 1 &&
@@ -121,7 +124,7 @@ export class LineCosts {
       charge("cramped", weights.cramped.cost);
     }
     // Fingers between the outermost spread with their neighbours: C G C E with 4 3 2 1 is a chord of the trade.
-    if (span > this.#reach[fingers[top]! * 5 + fingers[0]!]!) {
+    if (span > reach[fingers[top]! * 5 + fingers[0]!]!) {
       this.#beyond(choice, fingers[top]!, fingers[0]!, span, charge);
     }
   }
@@ -133,7 +136,7 @@ export class LineCosts {
   #beyond(choice: PlacingChoice, a: Finger, b: Finger, steps: number, charge: Charge): void {
     const weights = this.#weights;
     const { strings } = choice;
-    const reach = this.#reach[a * 5 + b]!;
+    const reach = this.#tables.reach[a * 5 + b]!;
     const excess = steps - reach;
     const rolledChord = choice.first === choice.last && this.#rolled[choice.first] === true;
     const outermost = steps === strings[strings.length - 1]! - strings[0]!;
@@ -163,14 +166,17 @@ export class LineCosts {
     charge("overlap", this.#weights.overlap);
   }
 
+  #crossable(from: readonly number[], next: number): number {
+    const to = this.strings[next];
+    if (!to || this.#free[next] || from.length !== 1 || to.length !== 1) return 0;
+    const steps = to[0]! - from[0]!;
+    return Math.abs(steps) > this.#weights.crossAtMostSteps ? 0 : steps;
+  }
+
   /** True when `b` can go on in the direction of `a` with a finger passing under the thumb or the thumb over it. */
   crosses(a: PlacingChoice, b: PlacingChoice): boolean {
-    if (b.first !== a.last + 1 || this.#free[b.first]!) return false;
-    const from = this.strings[a.last]!;
-    const to = this.strings[b.first]!;
-    if (from.length !== 1 || to.length !== 1) return false;
-    const steps = to[0]! - from[0]!;
-    if (steps === 0 || Math.abs(steps) > this.#weights.crossAtMostSteps) return false;
+    const steps = this.#crossSteps[a.last]!;
+    if (steps === 0 || b.first !== a.last + 1) return false;
     const direction: Direction = steps > 0 ? "rising" : "falling";
     if (a.last > a.first && a.direction !== direction) return false;
     if (b.last > b.first && b.direction !== direction) return false;
@@ -206,6 +212,16 @@ export class LineCosts {
       charge("sameString", weights.sameString.otherFinger);
     }
     if (raw < this.#separateLimit(from, to, distance, same)) charge("tooFast", weights.impossible);
+  }
+
+  /** The sum of what `separate` charges. */
+  separateMilli(a: PlacingChoice, b: PlacingChoice): number {
+    const known = this.#separateMilli[a.last]!;
+    if (!Number.isNaN(known)) return known;
+    const milli = total((charge) => this.separate(a, b, charge));
+    // Which finger comes off which string matters only where a string is plucked again.
+    if (!this.shareString(a.last, b.first)) this.#separateMilli[a.last] = milli;
+    return milli;
   }
 
   #separateLimit(
@@ -256,21 +272,30 @@ export class LineCosts {
   }
 }
 
-/** The joint that two neighbouring placings have at the least cost, with that cost; undefined if none fits. */
-export function cheapestJoint(
+/** The joint that two neighbouring placings have at the least cost; undefined if none fits. */
+export function cheapestJoint(costs: LineCosts, a: PlacingChoice, b: PlacingChoice): Joint | undefined {
+  if (b.first === a.last) return costs.overlaps(a, b) ? "overlap" : undefined;
+  if (b.first !== a.last + 1) return undefined;
+  if (!costs.crosses(a, b)) return "separate";
+  return jointMilli(costs, a, b, "cross") <= costs.separateMilli(a, b) ? "cross" : "separate";
+}
+
+/** What a joint costs, in thousandths. */
+export function jointMilli(costs: LineCosts, a: PlacingChoice, b: PlacingChoice, joint: Joint): number {
+  if (joint === "separate") return costs.separateMilli(a, b);
+  return total((charge) => chargeJoint(costs, a, b, joint, charge));
+}
+
+function chargeJoint(
   costs: LineCosts,
   a: PlacingChoice,
   b: PlacingChoice,
-): { joint: Joint; milli: number } | undefined {
-  if (b.first === a.last) {
-    if (!costs.overlaps(a, b)) return undefined;
-    return { joint: "overlap", milli: total((charge) => costs.overlap(charge)) };
-  }
-  if (b.first !== a.last + 1) return undefined;
-  const separate = total((charge) => costs.separate(a, b, charge));
-  if (!costs.crosses(a, b)) return { joint: "separate", milli: separate };
-  const cross = total((charge) => costs.cross(a, b, charge));
-  return cross <= separate ? { joint: "cross", milli: cross } : { joint: "separate", milli: separate };
+  joint: Joint,
+  charge: Charge,
+): void {
+  if (joint === "overlap") costs.overlap(charge);
+  else if (joint === "cross") costs.cross(a, b, charge);
+  else if (joint === "separate") costs.separate(a, b, charge);
 }
 
 /** The terms of a placing, zero ones left out, like names added up. */
@@ -280,11 +305,7 @@ export function placingTerms(costs: LineCosts, choice: PlacingChoice): Term[] {
 
 /** The terms of the joint between two neighbouring placings. */
 export function jointTerms(costs: LineCosts, a: PlacingChoice, b: PlacingChoice, joint: Joint): Term[] {
-  return collect((charge) => {
-    if (joint === "overlap") costs.overlap(charge);
-    else if (joint === "cross") costs.cross(a, b, charge);
-    else if (joint === "separate") costs.separate(a, b, charge);
-  });
+  return collect((charge) => chargeJoint(costs, a, b, joint, charge));
 }
 
 export function total(weigh: (charge: Charge) => void): number {
@@ -337,14 +358,17 @@ function playable(strings: readonly number[], hand: HandName): readonly number[]
   return hand === "right" ? strings.slice(-4) : strings.slice(0, 4);
 }
 
-const stretchWidth = 32;
+const tableWidth = 32;
 
 function tableAt(a: Finger, b: Finger, steps: number): number {
-  return (a * 5 + b) * stretchWidth + steps;
+  return (a * 5 + b) * tableWidth + steps;
 }
 
+/** Costs of two fingers as flat tables: [(a × 5 + b) × width + steps]; −1 beyond the hand. */
 interface Tables {
   readonly stretch: Int32Array;
+  readonly outer: Int32Array;
+  /** reach[a × 5 + b]: the most steps. */
   readonly reach: Int32Array;
 }
 
@@ -357,17 +381,17 @@ function tablesOf(weights: Weights): Tables {
     const reach = Int32Array.from({ length: 25 }, (_, i) =>
       reachSteps(weights, Math.floor(i / 5) as Finger, (i % 5) as Finger),
     );
-    tables = { stretch: stretchTable(weights), reach };
+    tables = { stretch: tableOf(weights.stretch), outer: tableOf(weights.outer), reach };
     known.set(weights, tables);
   }
   return tables;
 }
 
-function stretchTable(weights: Weights): Int32Array {
-  const table = new Int32Array(25 * stretchWidth).fill(-1);
+function tableOf(byPair: Weights["stretch"]): Int32Array {
+  const table = new Int32Array(25 * tableWidth).fill(-1);
   for (const a of [1, 2, 3, 4] as const) {
     for (const b of [1, 2, 3, 4] as const) {
-      for (const [steps, cost] of Object.entries(weights.stretch[pairKey(a, b)] ?? {})) {
+      for (const [steps, cost] of Object.entries(byPair[pairKey(a, b)] ?? {})) {
         table[tableAt(a, b, Number(steps))] = cost;
       }
     }

@@ -1,6 +1,7 @@
 import { fingersAt } from "./choices.ts";
 import { jointTerms, placingTerms } from "./costs.ts";
 import type { HandTable, TableNode } from "./handTable.ts";
+import type { LockCheck } from "./locks.ts";
 import type { Finger, Joint, Placing, Solution, Term } from "./model.ts";
 import type { Weights } from "./weights.ts";
 
@@ -24,6 +25,7 @@ export function describeSolution(
   table: HandTable,
   chain: readonly ChainLink[],
   otherHand: readonly OtherHandTerms[],
+  locks: LockCheck,
   weights: Weights,
 ): Solution {
   const { line, costs } = table;
@@ -41,8 +43,9 @@ export function describeSolution(
     const shared = otherHand[i];
     const own: Term[] = [...placingTerms(costs, choice)];
     const joining: Term[] = before ? [...jointTerms(costs, before.choice, choice, joint)] : [];
-    if (node.locksBroken > 0) own.push({ name: "lock", milli: node.locksBroken * weights.lockBroken });
-    const cut = before && joint !== "overlap" ? table.cutBroken[before.last]! : 0;
+    const broken = locks.brokenBy(choice);
+    if (broken > 0) own.push({ name: "lock", milli: broken * weights.lockBroken });
+    const cut = before && joint !== "overlap" ? locks.brokenByCutAfter(before.last) : 0;
     if (cut > 0) joining.push({ name: "lock", milli: cut * weights.lockBroken });
     if (shared && shared.oneString > 0) own.push({ name: "oneString", milli: shared.oneString });
     if (shared && shared.interlocked > 0) own.push({ name: "interlocked", milli: shared.interlocked });

@@ -1,6 +1,5 @@
-import { choicesFrom } from "./choices.ts";
-import { firstFinger, LineCosts, lastFinger, type PlacingChoice, total } from "./costs.ts";
-import { LockCheck } from "./locks.ts";
+import { firstFinger, type LineCosts, lastFinger, type PlacingChoice } from "./costs.ts";
+import { LineTable } from "./lineTable.ts";
 import type { FingeringLine, HandName, Joint } from "./model.ts";
 import { mostEventsPlaced } from "./slides.ts";
 import type { Weights } from "./weights.ts";
@@ -12,9 +11,8 @@ export interface TableNode {
   readonly last: number;
   readonly firstFinger: number;
   readonly lastFinger: number;
-  /** Its own cost, broken locks included, in thousandths. */
+  /** Its own cost in thousandths; broken decisions come on top. */
   readonly milli: number;
-  readonly locksBroken: number;
   readonly lowest: number;
   readonly highest: number;
   /** True when no placing of the other hand that can meet this one comes near its strings. */
@@ -35,7 +33,7 @@ export interface TableState {
 
 const nothingPlaced: readonly TableState[] = [{ node: undefined, look: 0 }];
 
-/** Everything about one hand's line that does not depend on the other hand. */
+/** Everything about one hand's line that depends neither on the other hand's fingering nor on decisions. */
 export class HandTable {
   readonly hand: HandName;
   readonly line: FingeringLine;
@@ -48,8 +46,6 @@ export class HandTable {
   readonly lookWhenSeparate: readonly number[];
   /** The weight of the look when a crossing leads to event i. */
   readonly lookWhenCrossing: readonly number[];
-  /** How many locked placings are cut when one ends at event i and the next begins after it. */
-  readonly cutBroken: readonly number[];
   readonly #lookMicros: number;
   /** crossable[i]: a crossing can lead from the event before to event i. */
   readonly #crossable: readonly boolean[];
@@ -62,23 +58,27 @@ export class HandTable {
   readonly #mostPlaced: number;
   readonly #crossAtMostSteps: number;
 
-  /** @param other the other hand's line, to know where the hands can meet. */
-  constructor(line: FingeringLine, other: FingeringLine, weights: Weights) {
+  /**
+   * @param other   the other hand's line, to know where the hands can meet.
+   * @param placings of the line.
+   */
+  constructor(
+    line: FingeringLine,
+    other: FingeringLine,
+    weights: Weights,
+    placings: LineTable = new LineTable(line, weights),
+  ) {
     this.hand = line.hand;
     this.line = line;
-    this.costs = new LineCosts(line, weights);
+    this.costs = placings.costs;
     this.times = line.events.map((event) => event.atMicros);
     this.#other = new Neighbourhood(other, mostEventsPlaced(other, weights.slides));
     this.#mostPlaced = mostEventsPlaced(line, weights.slides);
     this.#crossAtMostSteps = weights.crossAtMostSteps;
-    const locks = new LockCheck(line, this.costs);
     const { strings } = this.costs;
-    this.nodes = strings.map((_, first) =>
-      choicesFrom(this.costs, first)
-        .map((choice) => this.#node(choice, locks, weights))
-        .sort(byPreference),
+    this.nodes = placings.choices.map((choices, first) =>
+      choices.map((choice, b) => this.#node(choice, placings.milli[first]![b]!)).sort(byPreference),
     );
-    this.cutBroken = strings.map((_, event) => locks.brokenByCutAfter(event));
     this.lookWhenSeparate = strings.map((to, i) =>
       i === 0 ? 0 : separateLook(strings[i - 1]!, to, weights),
     );
@@ -93,8 +93,7 @@ export class HandTable {
     this.#states = strings.map((_, event) => this.#statesHolding(event));
   }
 
-  #node(choice: PlacingChoice, locks: LockCheck, weights: Weights): TableNode {
-    const locksBroken = locks.brokenBy(choice);
+  #node(choice: PlacingChoice, milli: number): TableNode {
     const lowest = choice.strings[0]!;
     const highest = choice.strings[choice.strings.length - 1]!;
     const apart = this.#other.isApart(
@@ -111,8 +110,7 @@ export class HandTable {
       last: choice.last,
       firstFinger: firstFinger(choice),
       lastFinger: lastFinger(choice),
-      milli: total((charge) => this.costs.placing(choice, charge)) + locksBroken * weights.lockBroken,
-      locksBroken,
+      milli,
       lowest,
       highest,
       apart,

@@ -1,9 +1,9 @@
 import { mostChoices } from "./choices.ts";
-import { Coupling } from "./coupling.ts";
 import type { ChainLink } from "./describeSolution.ts";
-import type { HandTable, TableState } from "./handTable.ts";
+import type { JointTables, Offer } from "./jointTables.ts";
+import type { LockCheck } from "./locks.ts";
 import type { Joint } from "./model.ts";
-import { type Exit, type Joints, StepPlan } from "./stepPlan.ts";
+import type { Exit, Joints } from "./stepPlan.ts";
 import type { Weights } from "./weights.ts";
 
 /**
@@ -11,12 +11,6 @@ import type { Weights } from "./weights.ts";
  * thousandths × 2^18 + placings. Exact up to 2^35 thousandths.
  */
 const perMilli = 2 ** 18;
-
-/** The next event of one hand, in order of time; of two at one time the right hand's comes first. */
-interface Step {
-  readonly hand: 0 | 1;
-  readonly event: number;
-}
 
 /** A decision in a state: 0 goes on with the placing in progress; else 1 + 3 × start + kind. */
 const kinds = ["separate", "cross", "overlap"] as const;
@@ -29,89 +23,40 @@ const kinds = ["separate", "cross", "overlap"] as const;
  * every state follows from those after the event; so every pair of chains is weighed.
  */
 export function searchTogether(
-  tables: readonly [HandTable, HandTable],
+  joint: JointTables,
+  locks: readonly [LockCheck, LockCheck],
   weights: Weights,
 ): readonly [ChainLink[], ChainLink[]] {
-  const steps = stepsOf(tables);
-  const coupling = new Coupling(weights);
+  const { tables, steps } = joint;
   const decisions: Uint8Array[] = [];
-  const at: [number, number] = [tables[0].times.length - 1, tables[1].times.length - 1];
+  const [lastRight, lastLeft] = [tables[0].times.length - 1, tables[1].times.length - 1];
   let after: Float64Array = new Float64Array(
-    tables[0].statesAt(at[0]).length * tables[1].statesAt(at[1]).length,
+    tables[0].statesAt(lastRight).length * tables[1].statesAt(lastLeft).length,
   );
   for (let k = steps.length - 1; k >= 0; k -= 1) {
     const { hand, event } = steps[k]!;
-    const [mine, theirs] = [tables[hand]!, tables[1 - hand]!];
-    const beside = theirs.statesAt(at[1 - hand]!);
-    const plan = new StepPlan(mine, event, weights);
-    const meeting = new Meeting(coupling, mine, theirs, plan, event, beside);
-    const result = stepBack(plan, meeting, after, beside.length, hand);
+    const offer = joint.offer(k);
+    const broken = brokenAt(offer, locks[hand], event, weights);
+    const result = stepBack(offer, broken, after, hand);
     after = result.costs;
     decisions[k] = result.decisions;
-    at[hand] = event - 1;
   }
-  return trace(tables, steps, decisions);
+  return trace(joint, decisions);
 }
 
-function stepsOf(tables: readonly [HandTable, HandTable]): Step[] {
-  const steps: Step[] = [];
-  const [right, left] = [tables[0].times, tables[1].times];
-  for (let i = 0, j = 0; i < right.length || j < left.length; ) {
-    if (j >= left.length || (i < right.length && right[i]! <= left[j]!)) {
-      steps.push({ hand: 0, event: i });
-      i += 1;
-    } else {
-      steps.push({ hand: 1, event: j });
-      j += 1;
-    }
-  }
-  return steps;
+/** What decisions cost at a step, in thousandths. */
+interface Broken {
+  /** For each placing that can begin. */
+  readonly starts: Float64Array;
+  /** When a placing ends before the event and the next one begins with it. */
+  readonly cut: number;
 }
 
-/** What beginning a placing costs beside each state of the other hand; undefined where it costs nothing. */
-class Meeting {
-  /** starts[b][y] */
-  readonly starts: readonly (Float64Array | undefined)[];
-  readonly separate: Float64Array | undefined;
-  readonly cross: Float64Array | undefined;
-
-  constructor(
-    coupling: Coupling,
-    mine: HandTable,
-    theirs: HandTable,
-    plan: StepPlan,
-    event: number,
-    beside: readonly TableState[],
-  ) {
-    this.starts = plan.starts.nodes.map((node) =>
-      costsBeside(
-        beside,
-        (state) =>
-          coupling.oneString(mine, node, theirs, state.node!) +
-          coupling.interlocked(mine, node, theirs, state.node!),
-      ),
-    );
-    const glance = (look: number): Float64Array | undefined =>
-      costsBeside(beside, (state) =>
-        coupling.glance(mine, event, look, theirs, state.node!.first, state.look),
-      );
-    this.separate = glance(mine.lookWhenSeparate[event]!);
-    this.cross = glance(mine.lookWhenCrossing[event]!);
-  }
-}
-
-function costsBeside(
-  beside: readonly TableState[],
-  cost: (state: TableState) => number,
-): Float64Array | undefined {
-  let found: Float64Array | undefined;
-  beside.forEach((state, y) => {
-    const milli = state.node ? cost(state) : 0;
-    if (milli === 0) return;
-    found ??= new Float64Array(beside.length);
-    found[y] = milli;
-  });
-  return found;
+function brokenAt({ plan }: Offer, locks: LockCheck, event: number, { lockBroken }: Weights): Broken {
+  return {
+    starts: Float64Array.from(plan.starts.nodes, ({ choice }) => locks.brokenBy(choice) * lockBroken),
+    cut: event === 0 ? 0 : locks.brokenByCutAfter(event - 1) * lockBroken,
+  };
 }
 
 /** Room for the placings that can begin at an event, so that these serve every step. */
@@ -132,10 +77,9 @@ interface Least {
  * @returns the same before the event, and the decision in each pair of states.
  */
 function stepBack(
-  plan: StepPlan,
-  meeting: Meeting,
+  { plan, meeting, besideCount }: Offer,
+  broken: Broken,
   after: Float64Array,
-  besideCount: number,
   hand: 0 | 1,
 ): { costs: Float64Array; decisions: Uint8Array } {
   const { sources, targets, starts, exits, pivots, goesOnTo, group } = plan;
@@ -145,7 +89,7 @@ function stepBack(
   const ownStride = hand === 0 ? 1 : besideCount;
   const besideAfter = hand === 0 ? targets.length : 1;
   const besideBefore = hand === 0 ? sources.length : 1;
-  const ownCost = Float64Array.from(nodes, (node) => node.milli * perMilli + 1);
+  const ownCost = Float64Array.from(nodes, (node, b) => (node.milli + broken.starts[b]!) * perMilli + 1);
   const exitLeast: Least[] = exits.map(() => ({ cost: 0, decision: 0 }));
   const pivotLeast: Least[] = pivots.map(() => ({ cost: 0, decision: 0 }));
   const isFirst = sources.length === 1 && sources[0]!.node === undefined;
@@ -168,7 +112,7 @@ function stepBack(
       decisions[y * besideBefore] = 1 + 3 * least;
       continue;
     }
-    for (let e = 0; e < exits.length; e += 1) leastExit(exits[e]!, least, exitLeast[e]!);
+    for (let e = 0; e < exits.length; e += 1) leastExit(exits[e]!, broken.cut, least, exitLeast[e]!);
     for (let p = 0; p < pivots.length; p += 1) leastOf(pivots[p]!, sharing, 3, pivotLeast[p]!);
     for (let x = 0; x < sources.length; x += 1) {
       const target = y * besideBefore + x * ownStride;
@@ -193,15 +137,18 @@ function stepBack(
 }
 
 /** Of equal costs the start that is preferred wins, and of two joints to one start the connected one. */
-function leastExit(exit: Exit, leastSeparate: number, least: Least): void {
+function leastExit(exit: Exit, cut: number, leastSeparate: number, least: Least): void {
   if (exit.separate) {
     leastOf(exit.separate, separately, 1, least);
   } else {
     least.cost = separately[leastSeparate]! + exit.separateMilli * perMilli;
     least.decision = 1 + 3 * leastSeparate;
   }
-  if (!exit.cross) return;
-  const { to, milli } = exit.cross;
+  if (exit.cross) orCross(exit.cross, least);
+  least.cost += cut * perMilli;
+}
+
+function orCross({ to, milli }: Joints, least: Least): void {
   for (let i = 0; i < to.length; i += 1) {
     const b = to[i]!;
     const cost = crossing[b]! + milli[i]! * perMilli;
@@ -226,8 +173,7 @@ function leastOf(joints: Joints, from: Float64Array, kind: number, least: Least)
 
 /** Follows the decisions from the beginning. */
 function trace(
-  tables: readonly [HandTable, HandTable],
-  steps: readonly Step[],
+  { tables, steps }: JointTables,
   decisions: readonly Uint8Array[],
 ): readonly [ChainLink[], ChainLink[]] {
   const chains: [ChainLink[], ChainLink[]] = [[], []];

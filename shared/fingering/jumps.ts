@@ -11,6 +11,7 @@ import {
   type Placing,
   type Solution,
 } from "./model.ts";
+import type { SearchTables } from "./searchTables.ts";
 import { withLock } from "./solve.ts";
 import type { Weights } from "./weights.ts";
 
@@ -24,13 +25,15 @@ const contextEvents = 8;
  * No placing reaches over a barline that is jumped from or to. Of a joint over a jump only the fingers on its two notes
  * matter, so every pair of them that can make a difference is tried, jump after jump, with eight events on each side of
  * both barlines; the hands are then searched as a whole.
+ *
+ * @param known what earlier searches of the same music with other decisions found out.
  */
-export function solveBoth(lines: HandLinesToSolve, weights: Weights): BothSolutions {
+export function solveBoth(lines: HandLinesToSolve, weights: Weights, known?: SearchTables): BothSolutions {
   let settled = lines;
   for (const hand of ["right", "left"] as const) {
     for (const jump of lines[hand]?.jumps ?? []) settled = settle(settled, hand, jump, weights);
   }
-  const solution = solveWithoutJumps(settled, weights);
+  const solution = solveWithoutJumps(settled, weights, known);
   return {
     right: withJumps(lines.right, solution.right, weights),
     left: withJumps(lines.left, solution.left, weights),
@@ -147,8 +150,8 @@ function jumpJoint(
   const costs = new LineCosts({ hand: line.hand, events }, weights);
   const a = choiceOf(costs, before, head.length - 1 - jump.from);
   const b = choiceOf(costs, after, head.length - jump.to);
-  const found = cheapestJoint(costs, a, b)!;
-  return { jump, joint: found.joint, terms: jointTerms(costs, a, b, found.joint) };
+  const joint = cheapestJoint(costs, a, b)!;
+  return { jump, joint, terms: jointTerms(costs, a, b, joint) };
 }
 
 function choiceOf(costs: LineCosts, placing: Placing, offset: number): PlacingChoice {

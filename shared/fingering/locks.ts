@@ -1,55 +1,73 @@
-import { fingersAt } from "./choices.ts";
 import type { LineCosts, PlacingChoice } from "./costs.ts";
 import type { FingeringLine, Locks } from "./model.ts";
 
+/** At most so many strings of an event have a finger. */
+const mostFingers = 4;
+
+/** What is decided of the placing that holds an event: that it goes on to the next one, or that it ends. */
+const goesOn = 1;
+const ends = 2;
+
 /** Which decisions of the user a placing or a joint would break. */
 export class LockCheck {
-  readonly #locks: Locks | undefined;
   readonly #costs: LineCosts;
+  /** Flat: wanted[event × 4 + i] is the finger decided for the i-th string that the hand has fingers for; 0 for none. */
+  readonly #wanted: Uint8Array;
+  /** For each event, whether a placing that holds it goes on to the next one. */
+  readonly #joined: Uint8Array;
+  readonly #placings: Locks["placings"];
   /** For each event, the locked placings that hold it. */
-  readonly #covering: (readonly number[])[] = [];
-  /** unplayedBelow[i]: how many of the event's lowest strings have no finger in the search. */
-  readonly #offset: readonly number[];
+  readonly #covering: readonly (readonly number[])[];
+  readonly #isEmpty: boolean;
 
-  constructor(line: FingeringLine, costs: LineCosts) {
-    this.#locks = line.locks;
+  constructor({ events, locks }: FingeringLine, costs: LineCosts) {
     this.#costs = costs;
-    this.#offset = line.events.map((event, i) => event.strings.indexOf(costs.strings[i]![0]!));
-    line.locks?.placings.forEach(({ first, last }, index) => {
-      for (let event = first; event <= last; event += 1) {
-        this.#covering[event] = [...(this.#covering[event] ?? []), index];
-      }
+    this.#isEmpty = locks === undefined;
+    this.#placings = locks?.placings ?? [];
+    this.#wanted = new Uint8Array(events.length * mostFingers);
+    this.#joined = new Uint8Array(events.length);
+    for (let event = 0; locks && event < events.length; event += 1) {
+      const row = locks.fingers[event];
+      const strings = costs.strings[event]!;
+      const offset = row ? events[event]!.strings.indexOf(strings[0]!) : 0;
+      for (let i = 0; row && i < strings.length; i += 1)
+        this.#wanted[event * mostFingers + i] = row[offset + i] ?? 0;
+      const joined = locks.joined?.[event];
+      if (joined !== undefined) this.#joined[event] = joined ? goesOn : ends;
+    }
+    const covering: number[][] = this.#placings.length > 0 ? events.map(() => []) : [];
+    this.#placings.forEach(({ first, last }, index) => {
+      for (let event = first; event <= last; event += 1) covering[event]!.push(index);
     });
+    this.#covering = covering;
   }
 
   /** The number of decisions that this placing breaks. */
   brokenBy(choice: PlacingChoice): number {
-    if (!this.#locks) return 0;
+    if (this.#isEmpty) return 0;
+    const { first, last, strings, fingers } = choice;
     let broken = 0;
-    for (let event = choice.first; event <= choice.last; event += 1) {
-      const locked = this.#locks.fingers[event];
-      if (!locked) continue;
-      const used = fingersAt(this.#costs, choice, event);
-      used.forEach((finger, i) => {
-        const wanted = locked[i + this.#offset[event]!];
-        if (wanted !== undefined && wanted !== finger) broken += 1;
-      });
+    for (let event = first; event <= last; event += 1) {
+      const here = this.#costs.strings[event]!;
+      const from = strings.indexOf(here[0]!);
+      for (let i = 0; i < here.length; i += 1) {
+        const wanted = this.#wanted[event * mostFingers + i]!;
+        if (wanted !== 0 && wanted !== fingers[from + i]) broken += 1;
+      }
+      if (event < last && this.#joined[event] === ends) broken += 1;
     }
-    for (let event = choice.first; event < choice.last; event += 1) {
-      if (this.#locks.joined?.[event] === false) broken += 1;
-    }
-    return broken + this.#clashes(choice);
+    return this.#placings.length === 0 ? broken : broken + this.#clashes(choice);
   }
 
   /** Locked placings that this one crosses: sharing more than a turning note without being the same. */
   #clashes(choice: PlacingChoice): number {
     const seen = new Set<number>();
     for (let event = choice.first; event <= choice.last; event += 1) {
-      for (const index of this.#covering[event] ?? []) seen.add(index);
+      for (const index of this.#covering[event]!) seen.add(index);
     }
     let clashes = 0;
     for (const index of seen) {
-      const { first, last } = this.#locks!.placings[index]!;
+      const { first, last } = this.#placings[index]!;
       if (first === choice.first && last === choice.last) continue;
       // A placing of one event has no edge to share: whatever else holds the event, holds all of it.
       const onlyEdge = first < last && (choice.last === first || choice.first === last);
@@ -60,9 +78,11 @@ export class LockCheck {
 
   /** The number of locked placings that are cut when one placing ends at `event` and the next starts after it. */
   brokenByCutAfter(event: number): number {
-    let broken = this.#locks?.joined?.[event] === true ? 1 : 0;
-    for (const index of this.#covering[event] ?? []) {
-      if (this.#locks!.placings[index]!.last > event) broken += 1;
+    if (this.#isEmpty) return 0;
+    let broken = this.#joined[event] === goesOn ? 1 : 0;
+    if (this.#placings.length === 0) return broken;
+    for (const index of this.#covering[event]!) {
+      if (this.#placings[index]!.last > event) broken += 1;
     }
     return broken;
   }

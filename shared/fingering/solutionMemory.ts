@@ -1,6 +1,7 @@
 import type { BothSolutions, HandLinesToSolve } from "./bothHands.ts";
 import { solveBoth } from "./jumps.ts";
 import type { FingeringEvent, FingeringLine, Solution } from "./model.ts";
+import type { SearchTables } from "./searchTables.ts";
 import type { Weights } from "./weights.ts";
 
 /** Answers about so many events are remembered at least, and twice as many at most: a hundred bytes or so for each. */
@@ -36,10 +37,10 @@ export class SolutionMemory {
   }
 
   /** What `solveBoth` gives. */
-  solveBoth(lines: HandLinesToSolve, weights: Weights): BothSolutions {
+  solveBoth(lines: HandLinesToSolve, weights: Weights, tables?: SearchTables): BothSolutions {
     const present = [lines.right, lines.left].filter((line) => line !== undefined);
     const events = present.reduce((sum, line) => sum + line.events.length, 0);
-    const find = (): BothSolutions => solveBoth(lines, weights);
+    const find = (): BothSolutions => solveBoth(lines, weights, tables);
     return this.#together.get(this.#keyOf(present, weights), events, this.#counted(find));
   }
 

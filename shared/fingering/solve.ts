@@ -1,5 +1,13 @@
-import { choicesFrom, fingersAt } from "./choices.ts";
-import { cheapestJoint, jointTerms, LineCosts, type PlacingChoice, placingTerms, total } from "./costs.ts";
+import { fingersAt } from "./choices.ts";
+import {
+  cheapestJoint,
+  jointMilli,
+  jointTerms,
+  type LineCosts,
+  type PlacingChoice,
+  placingTerms,
+} from "./costs.ts";
+import { LineTable } from "./lineTable.ts";
 import { LockCheck } from "./locks.ts";
 import type { Finger, FingeringLine, Joint, Placing, Solution, Term } from "./model.ts";
 import { preferredChain } from "./preferred.ts";
@@ -28,7 +36,7 @@ interface Search {
   readonly costs: LineCosts;
   readonly locks: LockCheck;
   /** layers[i]: the placings that begin at event i. */
-  readonly layers: Node[][];
+  readonly layers: readonly (readonly Node[])[];
   readonly weights: Weights;
 }
 
@@ -38,15 +46,20 @@ interface Search {
  * @param line    n events in played order. Decisions in `line.locks` are kept where that is possible at all; a broken
  *                one is charged as the term `lock`.
  * @param weights the table of costs.
+ * @param table   the placings of the line, where they are known already.
  * @returns the least total over all chains of placings, its placings and fingers. Equal totals: fewer placings, then
  *          longer earlier placings, then the smaller digits, so that equal input gives equal output.
  * Time O(n), memory O(n): at most 15 placings start at an event, and 30 can follow each.
  * Source: shortest path over placings as nodes; Bellman, "The theory of dynamic programming", 1954.
  */
-export function solve(line: FingeringLine, weights: Weights): Solution {
-  const costs = new LineCosts(line, weights);
+export function solve(
+  line: FingeringLine,
+  weights: Weights,
+  table: LineTable = new LineTable(line, weights),
+): Solution {
+  const { costs } = table;
   if (costs.eventCount === 0) return { placings: [], fingers: [], totalMilli: 0 };
-  const found = search(line, costs, weights);
+  const found = search(line, table, weights);
   const chain = preferredChain(costs, bestStarts(found.layers[0]!), (node: Node) => bestSteps(node, found));
   return toSolution(line, costs, weights, chain.first, chain.steps);
 }
@@ -86,33 +99,39 @@ export function withLock(
 }
 
 /** Cheapest rest and its fewest placings for every placing, from the end of the line backwards. */
-function search(line: FingeringLine, costs: LineCosts, weights: Weights): Search {
+function search(line: FingeringLine, table: LineTable, weights: Weights): Search {
+  const { costs } = table;
   const locks = new LockCheck(line, costs);
-  const layers: Node[][] = [];
-  const found: Search = { costs, locks, layers, weights };
-  for (let first = costs.eventCount - 1; first >= 0; first -= 1) {
-    layers[first] = choicesFrom(costs, first).map((choice) => {
+  const layers = table.choices.map((choices, first) =>
+    choices.map((choice, b): Node => {
       const locksBroken = locks.brokenBy(choice);
-      const milli = total((charge) => costs.placing(choice, charge)) + locksBroken * weights.lockBroken;
+      const milli = table.milli[first]![b]! + locksBroken * weights.lockBroken;
       return { choice, milli, locksBroken, rest: milli, count: 1 };
-    });
-    // Nodes that begin here may share their last event with nodes that begin later, so all layers after are done.
+    }),
+  );
+  const found: Search = { costs, locks, layers, weights };
+  // Nodes may share their last event with nodes that begin later, so all layers after are done first.
+  for (let first = costs.eventCount - 1; first >= 0; first -= 1) {
     for (const node of layers[first]!) weighRest(node, found);
   }
   return found;
 }
 
 function weighRest(node: Node, search: Search): void {
-  if (node.choice.last === search.costs.eventCount - 1) return;
+  const { costs, locks, weights } = search;
+  const { choice } = node;
+  if (choice.last === costs.eventCount - 1) return;
+  const cut = locks.brokenByCutAfter(choice.last) * weights.lockBroken;
   let rest = Number.POSITIVE_INFINITY;
   let count = 0;
   for (const layer of layersAfter(node, search)) {
     for (const to of layer) {
       // No joint costs less than nothing.
       if (to.rest > rest) continue;
-      const step = stepTo(to, node, search);
-      if (!step) continue;
-      const through = step.milli + to.rest;
+      const joint = cheapestJoint(costs, choice, to.choice);
+      if (!joint) continue;
+      const milli = jointMilli(costs, choice, to.choice, joint) + (joint === "overlap" ? 0 : cut);
+      const through = milli + to.rest;
       if (through > rest || (through === rest && to.count >= count)) continue;
       rest = through;
       count = to.count;
@@ -123,28 +142,31 @@ function weighRest(node: Node, search: Search): void {
 }
 
 /** The placings that can follow: from the turning note that is shared, or from the next event. */
-function layersAfter({ choice }: Node, { layers }: Search): Node[][] {
+function layersAfter({ choice }: Node, { layers }: Search): readonly (readonly Node[])[] {
   const next = layers[choice.last + 1] ?? [];
   return choice.last > choice.first ? [layers[choice.last]!, next] : [next];
 }
 
 function stepTo(to: Node, from: Node, { costs, locks, weights }: Search): NodeStep | undefined {
-  const found = cheapestJoint(costs, from.choice, to.choice);
-  if (!found) return undefined;
-  const { last } = from.choice;
-  const cutBroken = to.choice.first > last ? locks.brokenByCutAfter(last) : 0;
-  return { to, joint: found.joint, milli: found.milli + cutBroken * weights.lockBroken, cutBroken };
+  const joint = cheapestJoint(costs, from.choice, to.choice);
+  if (!joint) return undefined;
+  const cutBroken = joint === "overlap" ? 0 : locks.brokenByCutAfter(from.choice.last);
+  const milli = jointMilli(costs, from.choice, to.choice, joint) + cutBroken * weights.lockBroken;
+  return { to, joint, milli, cutBroken };
 }
 
 /** The steps that a cheapest chain with the fewest placings can take from here. */
 function bestSteps(node: Node, search: Search): NodeStep[] {
   const rest = node.rest - node.milli;
-  return layersAfter(node, search)
-    .flat()
-    .filter((to) => to.count === node.count - 1 && to.rest <= rest)
-    .map((to) => stepTo(to, node, search))
-    .filter((step) => step !== undefined)
-    .filter((step) => step.milli + step.to.rest === rest);
+  const steps: NodeStep[] = [];
+  for (const layer of layersAfter(node, search)) {
+    for (const to of layer) {
+      if (to.count !== node.count - 1 || to.rest > rest) continue;
+      const step = stepTo(to, node, search);
+      if (step && step.milli + to.rest === rest) steps.push(step);
+    }
+  }
+  return steps;
 }
 
 /** The first placings of the cheapest chains with the fewest placings. */

@@ -1,9 +1,10 @@
 import { Coupling } from "./coupling.ts";
 import { type ChainLink, describeSolution } from "./describeSolution.ts";
-import { HandTable, type TableNode } from "./handTable.ts";
+import type { HandTable, TableNode } from "./handTable.ts";
 import { searchTogether } from "./jointSearch.ts";
+import { LockCheck } from "./locks.ts";
 import type { FingeringLine, Solution } from "./model.ts";
-import { solve } from "./solve.ts";
+import { SearchTables } from "./searchTables.ts";
 import type { Weights } from "./weights.ts";
 
 /** The best fingering of two hands together. */
@@ -17,33 +18,43 @@ export interface TwoHandSolution {
  * Finds the cheapest fingering of both hands together: each hand's own cost, looks that both hands need at once,
  * strings that both want, hands that work through each other.
  *
+ * @param known what earlier searches of the same music with other decisions found out.
  * @returns the exact least total over all pairs of chains. Equal totals: fewer placings; then, hand by hand as the
  *          music goes, longer placings and smaller digits first. When the hands' own optima do not disturb each other,
  *          they are the answer.
  * Time O(n) for n events of both hands: some thousand states an event at the most; memory O(n).
  */
-export function solveTogether(right: FingeringLine, left: FingeringLine, weights: Weights): TwoHandSolution {
-  const alone = { right: solve(right, weights), left: solve(left, weights) };
-  const tables: readonly [HandTable, HandTable] = [
-    new HandTable(right, left, weights),
-    new HandTable(left, right, weights),
-  ];
+export function solveTogether(
+  right: FingeringLine,
+  left: FingeringLine,
+  weights: Weights,
+  known = new SearchTables(weights),
+): TwoHandSolution {
+  const alone = { right: known.solve(right), left: known.solve(left) };
+  const joint = known.joint(right, left);
+  const { tables } = joint;
   const chains = [chainOf(tables[0], alone.right), chainOf(tables[1], alone.left)] as const;
   if (right.events.length === 0 || left.events.length === 0 || disturbance(tables, chains, weights) === 0) {
-    return { ...alone, totalMilli: alone.right.totalMilli + alone.left.totalMilli };
+    return {
+      right: alone.right,
+      left: alone.left,
+      totalMilli: alone.right.totalMilli + alone.left.totalMilli,
+    };
   }
-  return described(tables, searchTogether(tables, weights), weights);
+  const locks = [new LockCheck(right, tables[0].costs), new LockCheck(left, tables[1].costs)] as const;
+  return described(tables, searchTogether(joint, locks, weights), locks, weights);
 }
 
 /** The two solutions with what the hands cost each other among their terms. */
-export function described(
+function described(
   tables: readonly [HandTable, HandTable],
   chains: readonly [readonly ChainLink[], readonly ChainLink[]],
+  locks: readonly [LockCheck, LockCheck],
   weights: Weights,
 ): TwoHandSolution {
   const shared = sharedTerms(tables, chains, weights);
-  const right = describeSolution(tables[0], chains[0], shared[0], weights);
-  const left = describeSolution(tables[1], chains[1], shared[1], weights);
+  const right = describeSolution(tables[0], chains[0], shared[0], locks[0], weights);
+  const left = describeSolution(tables[1], chains[1], shared[1], locks[1], weights);
   return { right, left, totalMilli: right.totalMilli + left.totalMilli };
 }
 

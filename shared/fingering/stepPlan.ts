@@ -1,6 +1,5 @@
-import { total } from "./costs.ts";
+import { jointMilli } from "./costs.ts";
 import type { HandTable, TableNode, TableState } from "./handTable.ts";
-import type { Weights } from "./weights.ts";
 
 /** The placings that can begin at the event of a step, in order of preference. */
 export interface Starts {
@@ -25,7 +24,7 @@ export interface Exit {
   readonly cross: Joints | undefined;
 }
 
-/** What one step of one hand offers, whatever the other hand does. */
+/** What one step of one hand offers, whatever the other hand does and whatever is decided. */
 export class StepPlan {
   readonly sources: readonly TableState[];
   readonly targets: readonly TableState[];
@@ -39,12 +38,10 @@ export class StepPlan {
   readonly pivots: readonly Joints[];
   readonly #table: HandTable;
   readonly #event: number;
-  readonly #weights: Weights;
 
-  constructor(table: HandTable, event: number, weights: Weights) {
+  constructor(table: HandTable, event: number) {
     this.#table = table;
     this.#event = event;
-    this.#weights = weights;
     this.sources = table.statesAt(event - 1);
     this.targets = table.statesAt(event);
     this.starts = this.#starts();
@@ -90,11 +87,9 @@ export class StepPlan {
   }
 
   #exit(node: TableNode): Exit {
-    const { costs, cutBroken } = this.#table;
-    const cut = cutBroken[node.last]! * this.#weights.lockBroken;
+    const { costs } = this.#table;
     const all = this.starts.nodes;
-    const separate = (b: number): number =>
-      cut + total((charge) => costs.separate(node.choice, all[b]!.choice, charge));
+    const separate = (b: number): number => costs.separateMilli(node.choice, all[b]!.choice);
     // Which finger comes off which string matters only where a string is plucked again.
     const shared = costs.shareString(node.last, this.#event);
     const everyStart = all.map((_, b) => b);
@@ -105,16 +100,15 @@ export class StepPlan {
       cross:
         crossed.length === 0
           ? undefined
-          : joints(crossed, (b) => cut + total((charge) => costs.cross(node.choice, all[b]!.choice, charge))),
+          : joints(crossed, (b) => jointMilli(costs, node.choice, all[b]!.choice, "cross")),
     };
   }
 
   #pivot(node: TableNode): Joints {
     const { costs } = this.#table;
     const all = this.starts.nodes;
-    const cost = total((charge) => costs.overlap(charge));
     const shared = all.map((_, b) => b).filter((b) => costs.overlaps(node.choice, all[b]!.choice));
-    return joints(shared, () => cost);
+    return joints(shared, (b) => jointMilli(costs, node.choice, all[b]!.choice, "overlap"));
   }
 }
 

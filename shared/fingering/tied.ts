@@ -8,6 +8,7 @@ import {
   timesAround,
 } from "./bothHands.ts";
 import type { Finger, FingeringLine, HandName, Locks, Solution } from "./model.ts";
+import { SearchTables } from "./searchTables.ts";
 import { SolutionMemory } from "./solutionMemory.ts";
 import type { Weights } from "./weights.ts";
 
@@ -139,7 +140,7 @@ class TieSearch {
     const [first] = tie.occurrences;
     this.#length = first ? first.last - first.first + 1 : 0;
     this.#leftAlone = printedOtherwise(lines, tie, this.#length);
-    this.#windows = windowsAround(lines, tie);
+    this.#windows = windowsAround(lines, tie, weights);
   }
 
   run(): { choice: TieChoice; proven: boolean } {
@@ -189,7 +190,7 @@ class TieSearch {
       let { lines } = window;
       for (const { occurrence } of window.occurrences) lines = withOccurrence(lines, occurrence, choice);
       this.#eventsSearched += (lines.right?.events.length ?? 0) + (lines.left?.events.length ?? 0);
-      return this.#memory.solveBoth(lines, this.#weights);
+      return this.#memory.solveBoth(lines, this.#weights, window.tables);
     });
     const milli = solved.reduce((sum, window) => sum + costOf(window), 0);
     const full = this.#tie.occurrences.map((_, k) => this.#complete(solved, k));
@@ -238,7 +239,7 @@ function settled(choice: TieChoice, disagreement: Disagreement): TieChoice[] {
     return [true, false].map((value) => {
       const joined = [...choice.joined];
       joined[disagreement.at] = value;
-      return { ...choice, joined };
+      return { fingers: choice.fingers, joined };
     });
   }
   return ([1, 2, 3, 4] as const).map((finger) => {
@@ -246,7 +247,7 @@ function settled(choice: TieChoice, disagreement: Disagreement): TieChoice[] {
     const row = [...(fingers[disagreement.at] ?? [])];
     row[disagreement.stringAt] = finger;
     fingers[disagreement.at] = row;
-    return { ...choice, fingers };
+    return { fingers, joined: choice.joined };
   });
 }
 
@@ -274,10 +275,11 @@ function isJoined(solution: Solution, event: number): boolean {
 /** Stretches of both hands that are searched by themselves, and the places of the passage that lie in them. */
 interface Window {
   readonly lines: HandLinesToSolve;
+  readonly tables: SearchTables;
   readonly occurrences: readonly { readonly index: number; readonly occurrence: Occurrence }[];
 }
 
-function windowsAround(lines: HandLinesToSolve, tie: Tie): Window[] {
+function windowsAround(lines: HandLinesToSolve, tie: Tie, weights: Weights): Window[] {
   const spans = tie.occurrences
     .map((occurrence, index) => {
       const { hand, first, last } = occurrence;
@@ -303,6 +305,7 @@ function windowsAround(lines: HandLinesToSolve, tie: Tie): Window[] {
     const offsets = { right: right?.offset ?? 0, left: left?.offset ?? 0 };
     return {
       lines: { right: right?.line, left: left?.line },
+      tables: new SearchTables(weights, mostEventsSearched),
       occurrences: occurrences.map(({ index, occurrence: { hand, first, last } }) => ({
         index,
         occurrence: { hand, first: first - offsets[hand], last: last - offsets[hand] },
@@ -344,11 +347,13 @@ function withTie(lines: HandLinesToSolve, tie: Tie, choice: TieChoice, alike: Al
       }
     });
   }
-  const locked = (hand: HandName): FingeringLine | undefined =>
-    lines[hand] && {
-      ...lines[hand],
-      locks: { ...rows[hand], placings: lines[hand].locks?.placings ?? [] },
-    };
+  const locked = (name: HandName): FingeringLine | undefined => {
+    const line = lines[name];
+    if (!line) return undefined;
+    const { hand, events, jumps, locks } = line;
+    const { fingers, joined } = rows[name];
+    return { hand, events, jumps, locks: { fingers, placings: locks?.placings ?? noPlacings, joined } };
+  };
   return { right: locked("right"), left: locked("left") };
 }
 
@@ -365,6 +370,9 @@ function copyLocks(lines: HandLinesToSolve): Record<HandName, LockRows> {
   return { right: rowsOf(lines.right), left: rowsOf(lines.left) };
 }
 
+/** One and the same for all lines, so that they are seen to have the same placings. */
+const noPlacings: Locks["placings"] = [];
+
 /** The lines with a passage's fingering decided at one of its places. What was decided there before stays. */
 function withOccurrence(
   lines: HandLinesToSolve,
@@ -372,8 +380,9 @@ function withOccurrence(
   choice: TieChoice,
 ): HandLinesToSolve {
   const line = lines[occurrence.hand]!;
-  const fingers = line.events.map((_, i) => line.locks?.fingers[i]);
-  const joined = line.events.map((_, i) => line.locks?.joined?.[i]);
+  const { locks } = line;
+  const fingers = line.events.map((_, i) => locks?.fingers[i]);
+  const joined = line.events.map((_, i) => locks?.joined?.[i]);
   choice.fingers.forEach((row, at) => {
     const event = occurrence.first + at;
     if (!row) return;
@@ -384,6 +393,12 @@ function withOccurrence(
     const event = occurrence.first + at;
     joined[event] ??= value;
   });
-  const locks: Locks = { fingers, placings: line.locks?.placings ?? [], joined };
-  return { ...lines, [occurrence.hand]: { ...line, locks } };
+  const { hand, events, jumps } = line;
+  const settled: FingeringLine = {
+    hand,
+    events,
+    jumps,
+    locks: { fingers, placings: locks?.placings ?? noPlacings, joined },
+  };
+  return hand === "right" ? { right: settled, left: lines.left } : { right: lines.right, left: settled };
 }

@@ -1,6 +1,12 @@
 import { describe, expect, test } from "vitest";
 import { choicesFrom, fingersAt } from "../../shared/fingering/choices.ts";
-import { cheapestJoint, LineCosts, type PlacingChoice, total } from "../../shared/fingering/costs.ts";
+import {
+  cheapestJoint,
+  jointMilli,
+  LineCosts,
+  type PlacingChoice,
+  total,
+} from "../../shared/fingering/costs.ts";
 import type { FingeringLine, Joint } from "../../shared/fingering/model.ts";
 import { defaultWeights } from "../../shared/fingering/weights.ts";
 import { type BarePlacing, Evaluator } from "../support/evaluator.ts";
@@ -55,7 +61,8 @@ describe("every placing and every joint, not only those of the best fingering, i
           .map((next) => ({ joint: next.joint, milli: evaluator.joint(from, next) }));
         const alike = twice.length === once.length && twice.every((one, i) => same(one, once[i]!));
         if (!alike) differences.push({ from, to, once, twice });
-        const cheapest = cheapestJoint(costs, a, b)?.milli;
+        const joint = cheapestJoint(costs, a, b);
+        const cheapest = joint && jointMilli(costs, a, b, joint);
         const least = Math.min(...twice.map(({ milli }) => milli));
         if ((cheapest ?? Number.POSITIVE_INFINITY) !== least) differences.push({ from, to, cheapest, least });
         compared += 1;
