@@ -1,5 +1,8 @@
+import type { WrittenHand } from "../../../fingering/written.ts";
 import type { PassageClass } from "../../../passages/model.ts";
 import { passagesOfHands } from "../../../passages/passagesOfHands.ts";
+import type { PrintedBracket } from "../../../score/brackets.ts";
+import { Ranges } from "../../../text/ranges.ts";
 import type { RuleInput } from "../../define.ts";
 import { type PrintedPlace, printedPlaces, versionsOf } from "./printedPlaces.ts";
 import { eventsOf, type Region, regionsBetween } from "./regions.ts";
@@ -230,12 +233,31 @@ function differing(
   return pairs;
 }
 
+/** What is printed in a hand. */
+interface Print {
+  readonly brackets: Ranges<PrintedBracket>;
+  /** What stands at an event, by its number; written out when it is first asked for. */
+  readonly byEvent: Map<number, string>;
+}
+
+const prints = new WeakMap<WrittenHand, Print>();
+
 /** The digits at an event, and how far the brackets over it reach. */
 function printOf({ hand }: PrintedPlace, event: number): string {
-  const brackets = hand.placings
-    .filter(({ bracket }) => bracket.first <= event && bracket.last >= event)
-    .map(({ bracket }) => `${bracket.first - event} ${bracket.last - event}`);
-  return `${hand.fingers[event]!.join()} / ${brackets.join()}`;
+  let print = prints.get(hand);
+  if (!print) {
+    print = { brackets: new Ranges(hand.placings.map(({ bracket }) => bracket)), byEvent: new Map() };
+    prints.set(hand, print);
+  }
+  let here = print.byEvent.get(event);
+  if (here === undefined) {
+    const reaches = print.brackets
+      .touching(event, event)
+      .map(({ first, last }) => `${first - event} ${last - event}`);
+    here = `${hand.fingers[event]!.join()} / ${reaches.join()}`;
+    print.byEvent.set(event, here);
+  }
+  return here;
 }
 
 function name({ occurrence }: PrintedPlace, event: number): string {
