@@ -27,39 +27,28 @@ export function searchTogether(
   locks: readonly [LockCheck, LockCheck],
   weights: Weights,
 ): readonly [ChainLink[], ChainLink[]] {
-  const { tables, steps } = joint;
+  const { steps } = joint;
   const decisions: Uint8Array[] = [];
-  const [lastRight, lastLeft] = [tables[0].times.length - 1, tables[1].times.length - 1];
-  let after: Float64Array = new Float64Array(
-    tables[0].statesAt(lastRight).length * tables[1].statesAt(lastLeft).length,
-  );
+  let [after, before] = joint.costs;
+  after.fill(0);
   for (let k = steps.length - 1; k >= 0; k -= 1) {
     const { hand, event } = steps[k]!;
     const offer = joint.offer(k);
-    const broken = brokenAt(offer, locks[hand], event, weights);
-    const result = stepBack(offer, broken, after, hand);
-    after = result.costs;
-    decisions[k] = result.decisions;
+    const { nodes } = offer.plan.starts;
+    for (let b = 0; b < nodes.length; b += 1) {
+      const broken = locks[hand].brokenBy(nodes[b]!.choice) * weights.lockBroken;
+      beginning[b] = (nodes[b]!.milli + broken) * perMilli + 1;
+    }
+    const cut = event === 0 ? 0 : locks[hand].brokenByCutAfter(event - 1) * weights.lockBroken;
+    stepBack(offer, cut * perMilli, after, before, hand);
+    decisions[k] = offer.decisions;
+    [after, before] = [before, after];
   }
   return trace(joint, decisions);
 }
 
-/** What decisions cost at a step, in thousandths. */
-interface Broken {
-  /** For each placing that can begin. */
-  readonly starts: Float64Array;
-  /** When a placing ends before the event and the next one begins with it. */
-  readonly cut: number;
-}
-
-function brokenAt({ plan }: Offer, locks: LockCheck, event: number, { lockBroken }: Weights): Broken {
-  return {
-    starts: Float64Array.from(plan.starts.nodes, ({ choice }) => locks.brokenBy(choice) * lockBroken),
-    cut: event === 0 ? 0 : locks.brokenByCutAfter(event - 1) * lockBroken,
-  };
-}
-
 /** Room for the placings that can begin at an event, so that these serve every step. */
+const beginning = new Float64Array(mostChoices);
 const separately = new Float64Array(mostChoices);
 const crossing = new Float64Array(mostChoices);
 const sharing = new Float64Array(mostChoices);
@@ -71,25 +60,24 @@ interface Least {
 }
 
 /**
- * One hand's step over one event, backwards.
+ * One hand's step over one event, backwards; what each placing costs that can begin there is in its room.
  *
- * @param after cost to come for each pair of states after the event: the right hand's state is the fast index.
- * @returns the same before the event, and the decision in each pair of states.
+ * @param cut    what decisions cost when a placing ends before the event and the next one begins with it.
+ * @param after  cost to come for each pair of states after the event: the right hand's state is the fast index.
+ * @param before gets the same before the event; the offer's room gets the decision in each pair of states.
  */
 function stepBack(
-  { plan, meeting, besideCount }: Offer,
-  broken: Broken,
+  { plan, meeting, besideCount, decisions }: Offer,
+  cut: number,
   after: Float64Array,
+  before: Float64Array,
   hand: 0 | 1,
-): { costs: Float64Array; decisions: Uint8Array } {
+): void {
   const { sources, targets, starts, exits, pivots, goesOnTo, group } = plan;
   const { nodes, afterSeparate, afterCross, afterOverlap } = starts;
-  const costs = new Float64Array(sources.length * besideCount);
-  const decisions = new Uint8Array(sources.length * besideCount);
   const ownStride = hand === 0 ? 1 : besideCount;
   const besideAfter = hand === 0 ? targets.length : 1;
   const besideBefore = hand === 0 ? sources.length : 1;
-  const ownCost = Float64Array.from(nodes, (node, b) => (node.milli + broken.starts[b]!) * perMilli + 1);
   const exitLeast: Least[] = exits.map(() => ({ cost: 0, decision: 0 }));
   const pivotLeast: Least[] = pivots.map(() => ({ cost: 0, decision: 0 }));
   const isFirst = sources.length === 1 && sources[0]!.node === undefined;
@@ -101,39 +89,39 @@ function stepBack(
     let least = 0;
     for (let b = 0; b < nodes.length; b += 1) {
       const met = meeting.starts[b];
-      const own = met ? ownCost[b]! + met[y]! * perMilli : ownCost[b]!;
+      const own = met ? beginning[b]! + met[y]! * perMilli : beginning[b]!;
       separately[b] = own + glanceSeparate + after[column + afterSeparate[b]! * ownStride]!;
       crossing[b] = own + glanceCross + after[column + afterCross[b]! * ownStride]!;
       sharing[b] = own + after[column + afterOverlap[b]! * ownStride]!;
       if (separately[b]! < separately[least]!) least = b;
     }
     if (isFirst) {
-      costs[y * besideBefore] = separately[least]!;
+      before[y * besideBefore] = separately[least]!;
       decisions[y * besideBefore] = 1 + 3 * least;
       continue;
     }
-    for (let e = 0; e < exits.length; e += 1) leastExit(exits[e]!, broken.cut, least, exitLeast[e]!);
+    for (let e = 0; e < exits.length; e += 1) leastExit(exits[e]!, cut, least, exitLeast[e]!);
     for (let p = 0; p < pivots.length; p += 1) leastOf(pivots[p]!, sharing, 3, pivotLeast[p]!);
     for (let x = 0; x < sources.length; x += 1) {
       const target = y * besideBefore + x * ownStride;
       const goesOn = goesOnTo[x]!;
       const own = group[x]!;
       if (goesOn < 0) {
-        costs[target] = exitLeast[own]!.cost;
+        before[target] = exitLeast[own]!.cost;
         decisions[target] = exitLeast[own]!.decision;
         continue;
       }
       const stays = after[column + goesOn * ownStride]!;
       const shared = own < 0 ? undefined : pivotLeast[own];
       if (shared && shared.cost < stays) {
-        costs[target] = shared.cost;
+        before[target] = shared.cost;
         decisions[target] = shared.decision;
       } else {
-        costs[target] = stays;
+        before[target] = stays;
+        decisions[target] = 0;
       }
     }
   }
-  return { costs, decisions };
 }
 
 /** Of equal costs the start that is preferred wins, and of two joints to one start the connected one. */
@@ -145,7 +133,7 @@ function leastExit(exit: Exit, cut: number, leastSeparate: number, least: Least)
     least.decision = 1 + 3 * leastSeparate;
   }
   if (exit.cross) orCross(exit.cross, least);
-  least.cost += cut * perMilli;
+  least.cost += cut;
 }
 
 function orCross({ to, milli }: Joints, least: Least): void {

@@ -19,6 +19,8 @@ export interface Offer {
   readonly meeting: Meeting;
   /** How many states the other hand can be in. */
   readonly besideCount: number;
+  /** Room for the decision in each pair of states. */
+  readonly decisions: Uint8Array;
 }
 
 /** What a search of two hands looks at, step by step: the same whatever is decided. */
@@ -26,6 +28,8 @@ export class JointTables {
   /** The right hand's first. */
   readonly tables: readonly [HandTable, HandTable];
   readonly steps: readonly Step[];
+  /** Room for what is to come in each pair of states, before and after a step. */
+  readonly costs: readonly [Float64Array, Float64Array];
   readonly #coupling: Coupling;
   readonly #kept: Offer[] | undefined;
 
@@ -44,6 +48,8 @@ export class JointTables {
       new HandTable(left, right, weights, placings[1]),
     ];
     this.steps = stepsOf(this.tables);
+    const most = mostPairs(this.tables, this.steps);
+    this.costs = [new Float64Array(most), new Float64Array(most)];
     this.#coupling = new Coupling(weights);
     this.#kept = keep ? [] : undefined;
   }
@@ -60,7 +66,8 @@ export class JointTables {
     const states = theirs.statesAt(beside);
     const plan = new StepPlan(mine, event);
     const meeting = new Meeting(this.#coupling, mine, theirs, plan, event, states);
-    return { plan, meeting, besideCount: states.length };
+    const decisions = new Uint8Array(plan.sources.length * states.length);
+    return { plan, meeting, besideCount: states.length, decisions };
   }
 }
 
@@ -77,6 +84,17 @@ function stepsOf(tables: readonly [HandTable, HandTable]): Step[] {
     }
   }
   return steps;
+}
+
+/** The most pairs of states that there are at any time. */
+function mostPairs(tables: readonly [HandTable, HandTable], steps: readonly Step[]): number {
+  let most = 1;
+  for (const { hand, event, beside } of steps) {
+    const besideCount = tables[1 - hand]!.statesAt(beside).length;
+    const own = Math.max(tables[hand].statesAt(event - 1).length, tables[hand].statesAt(event).length);
+    most = Math.max(most, own * besideCount);
+  }
+  return most;
 }
 
 /** What beginning a placing costs beside each state of the other hand; undefined where it costs nothing. */

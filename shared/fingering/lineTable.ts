@@ -9,14 +9,14 @@ export class LineTable {
   /** choices[i]: the placings that begin at event i. */
   readonly choices: readonly (readonly PlacingChoice[])[];
   /** milli[i][b]: what choices[i][b] costs, in thousandths. */
-  readonly milli: readonly Float64Array[];
+  readonly milli: readonly (readonly number[])[];
 
   constructor(line: FingeringLine, weights: Weights) {
     const costs = new LineCosts(line, weights);
     this.costs = costs;
     this.choices = costs.strings.map((_, first) => choicesFrom(costs, first));
     this.milli = this.choices.map((choices) =>
-      Float64Array.from(choices, (choice) => total((charge) => costs.placing(choice, charge))),
+      choices.map((choice) => total((charge) => costs.placing(choice, charge))),
     );
   }
 }

@@ -18,11 +18,11 @@ export class LockCheck {
   readonly #placings: Locks["placings"];
   /** For each event, the locked placings that hold it. */
   readonly #covering: readonly (readonly number[])[];
-  readonly #isEmpty: boolean;
+  /** decidedBefore[event]: how many events before it have anything decided. */
+  readonly #decidedBefore: Int32Array;
 
   constructor({ events, locks }: FingeringLine, costs: LineCosts) {
     this.#costs = costs;
-    this.#isEmpty = locks === undefined;
     this.#placings = locks?.placings ?? [];
     this.#wanted = new Uint8Array(events.length * mostFingers);
     this.#joined = new Uint8Array(events.length);
@@ -40,12 +40,22 @@ export class LockCheck {
       for (let event = first; event <= last; event += 1) covering[event]!.push(index);
     });
     this.#covering = covering;
+    this.#decidedBefore = new Int32Array(events.length + 1);
+    for (let event = 0; event < events.length; event += 1) {
+      this.#decidedBefore[event + 1] = this.#decidedBefore[event]! + (this.#isDecided(event) ? 1 : 0);
+    }
+  }
+
+  #isDecided(event: number): boolean {
+    const at = event * mostFingers;
+    const fingers = this.#wanted[at]! + this.#wanted[at + 1]! + this.#wanted[at + 2]! + this.#wanted[at + 3]!;
+    return fingers > 0 || this.#joined[event]! > 0 || (this.#covering[event]?.length ?? 0) > 0;
   }
 
   /** The number of decisions that this placing breaks. */
   brokenBy(choice: PlacingChoice): number {
-    if (this.#isEmpty) return 0;
     const { first, last, strings, fingers } = choice;
+    if (this.#decidedBefore[first] === this.#decidedBefore[last + 1]) return 0;
     let broken = 0;
     for (let event = first; event <= last; event += 1) {
       const here = this.#costs.strings[event]!;
@@ -78,7 +88,6 @@ export class LockCheck {
 
   /** The number of locked placings that are cut when one placing ends at `event` and the next starts after it. */
   brokenByCutAfter(event: number): number {
-    if (this.#isEmpty) return 0;
     let broken = this.#joined[event] === goesOn ? 1 : 0;
     if (this.#placings.length === 0) return broken;
     for (const index of this.#covering[event]!) {

@@ -113,5 +113,7 @@ export class StepPlan {
 }
 
 function joints(to: readonly number[], milli: (b: number) => number): Joints {
-  return { to: Int32Array.from(to), milli: Float64Array.from(to, milli) };
+  const all = new Float64Array(to.length);
+  for (let i = 0; i < to.length; i += 1) all[i] = milli(to[i]!);
+  return { to: Int32Array.from(to), milli: all };
 }
