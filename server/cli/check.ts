@@ -114,18 +114,18 @@ async function runWith(house: HouseCheck, args: Arguments, terminal: Terminal): 
   const paths = files.map(({ path }) => path);
   const withLevel = args.value("format") === "json" || args.has("level");
   for (const { path, message } of troubles) output.add(unreadable(path, message), -1);
-  let done = 0;
+  let told = 0;
   for await (const { file, unmatched } of checkScores(
     paths,
     { settings, house, withLevel, jobs, store },
     terminal,
     counts,
+    (finished, path) => progress.show(finished, path),
   )) {
-    const { path, at } = files[done]!;
+    const { path, at } = files[told]!;
     entries.take(settings.foundFor(path).accepted, unmatched);
     output.add(file, at);
-    done += 1;
-    progress.show(done, paths[done]);
+    told += 1;
   }
   const beside = [...settings.faulty, ...entries.files, ...house.takeTroubles()].sort((a, b) =>
     a.path < b.path ? -1 : 1,

@@ -11,6 +11,8 @@ import type { CallSettings } from "../settingsOf.ts";
 import type { Terminal } from "../terminal.ts";
 import { type CheckedScore, checkScore, type ScoreToCheck } from "./checkScore.ts";
 import { CheckThreads } from "./checkThreads.ts";
+import { inOrder } from "./inOrder.ts";
+import { sizesOf } from "./shards.ts";
 
 /** How scores are checked. */
 export interface CheckPlan {
@@ -31,15 +33,22 @@ export interface CheckCounts {
   known: number;
 }
 
-/** Scores that are read ahead of the one that is told next, for each thread. */
-const ahead = 4;
+/** Scores that are read and checked at a time, for each thread: one waits while another is checked. */
+const perThread = 2;
+/** What is told of scores is about a tenth as large as they are: so many bytes of them may wait for an earlier one. */
+const mostHeld = 500_000_000;
 
-/** Checks scores, several at a time, and tells each in the order of the list. */
+/**
+ * Checks scores, several at a time, and tells each in the order of the list.
+ *
+ * @param report called as scores are begun and done, in whatever order: how many are done, and which was begun last.
+ */
 export async function* checkScores(
   paths: readonly string[],
   plan: CheckPlan,
   terminal: Terminal,
-  counts: CheckCounts = { checked: 0, known: 0 },
+  counts: CheckCounts,
+  report: (done: number, path: string) => void,
 ): AsyncGenerator<CheckedScore> {
   const { program } = terminal;
   const threads = plan.jobs > 1 && program !== undefined ? new CheckThreads(program, plan.jobs) : undefined;
@@ -60,16 +69,19 @@ export async function* checkScores(
     if (name !== undefined && !checked.failed) await plan.store!.put(name, json);
     return checked;
   };
+  let done = 0;
+  let latest = "";
+  const work = async (i: number): Promise<CheckedScore> => {
+    latest = paths[i]!;
+    report(done, latest);
+    const checked = await one(latest);
+    done += 1;
+    report(done, latest);
+    return checked;
+  };
   try {
-    const pending: Promise<CheckedScore>[] = [];
-    let next = 0;
-    while (next < paths.length || pending.length > 0) {
-      while (next < paths.length && pending.length < (threads ? ahead * plan.jobs : 1)) {
-        pending.push(one(paths[next]!));
-        next += 1;
-      }
-      yield await pending.shift()!;
-    }
+    const sizes = threads ? await sizesOf(paths) : paths.map(() => 0);
+    yield* inOrder(sizes, threads ? perThread * plan.jobs : 1, mostHeld, work);
   } finally {
     await threads?.end();
   }

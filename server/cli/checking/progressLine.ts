@@ -18,7 +18,7 @@ export class ProgressLine {
 
   /**
    * @param done files are done.
-   * @param now  the file that comes next.
+   * @param now  the file that was begun last.
    */
   show(done: number, now = ""): void {
     const { progress } = this.#terminal;

@@ -46,13 +46,13 @@ export function filesOfShard(sizes: readonly number[], { index, of }: Shard): nu
 const openingBytes = 2000;
 
 /** The sizes of files, in bytes; 0 for what cannot be asked. Compressed scores count for what they hold. */
-export async function sizesOf(paths: readonly string[]): Promise<number[]> {
-  const sizes: number[] = [];
-  for (const path of paths) {
-    const nature = await stat(path).catch(() => undefined);
-    sizes.push((nature?.size ?? 0) * (/\.mxl$/i.test(path) ? compression : 1));
-  }
-  return sizes;
+export function sizesOf(paths: readonly string[]): Promise<number[]> {
+  return Promise.all(
+    paths.map(async (path) => {
+      const nature = await stat(path).catch(() => undefined);
+      return (nature?.size ?? 0) * (/\.mxl$/i.test(path) ? compression : 1);
+    }),
+  );
 }
 
 /** How much smaller scores become in a container: an estimate from real ones. */
