@@ -36,8 +36,10 @@ export class LineCosts {
   /** For each event, the finger that may slide on from it to the next. */
   readonly slides: readonly (Finger | undefined)[];
   readonly #weights: Weights;
-  readonly #raw: readonly number[];
-  readonly #felt: readonly number[];
+  readonly #raw: Float64Array;
+  readonly #felt: Float64Array;
+  /** What it costs to wait on the strings after each event. */
+  readonly #hold: Float64Array;
   readonly #rolled: readonly boolean[];
   /** For each event, the steps to the next one where a finger may pass the thumb between them; 0 where none may. */
   readonly #crossSteps: Int32Array;
@@ -49,8 +51,10 @@ export class LineCosts {
     this.hand = line.hand;
     this.#weights = weights;
     const { raw, felt } = gapsOf(line.events, weights);
-    this.#raw = raw;
-    this.#felt = felt;
+    this.#raw = Float64Array.from(raw);
+    this.#felt = Float64Array.from(felt);
+    const { cost, fromMicros, rangeMicros } = weights.hold;
+    this.#hold = this.#felt.map((micros) => share(cost, micros - fromMicros, rangeMicros));
     this.strings = line.events.map((event) => playable(event.strings, line.hand));
     this.#free = freeBefore(line);
     this.cutBefore = line.events.map((event, i) => event.cutBefore === true || this.#free[i]!);
@@ -91,7 +95,7 @@ export class LineCosts {
       if (fingers[fingers.length - 1] !== 1) charge("thumb", weights.thumb);
     }
     for (let event = first; event < last; event += 1) {
-      charge("waiting", this.#hold(event));
+      charge("waiting", this.#hold[event]!);
       if (this.#raw[event]! < weights.hardLimits.placedMicros) charge("tooFast", weights.impossible);
     }
     for (let event = first; event <= last; event += 1) {
@@ -188,7 +192,7 @@ export class LineCosts {
     const steps = this.strings[b.first]![0]! - this.strings[a.last]![0]!;
     charge("cross", weights.cross[steps > 0 ? firstFinger(b) : lastFinger(a)]!);
     charge("skip", weights.skip * (Math.abs(steps) - 1));
-    charge("waiting", this.#hold(a.last));
+    charge("waiting", this.#hold[a.last]!);
     if (this.#raw[a.last]! < weights.hardLimits.crossMicros) charge("tooFast", weights.impossible);
     const loneTop = steps > 0 ? b : a;
     if (loneTop.first === loneTop.last && this.#isTop(loneTop.first)) charge("turn", weights.turn);
@@ -255,11 +259,6 @@ export class LineCosts {
       found = "other finger";
     }
     return found;
-  }
-
-  #hold(event: number): number {
-    const { cost, fromMicros, rangeMicros } = this.#weights.hold;
-    return share(cost, this.#felt[event]! - fromMicros, rangeMicros);
   }
 
   /** True when the line turns at this single note and it is the upper turning point. */

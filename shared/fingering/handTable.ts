@@ -1,5 +1,5 @@
 import { firstFinger, type LineCosts, lastFinger, type PlacingChoice } from "./costs.ts";
-import { LineTable } from "./lineTable.ts";
+import { isCrossable, LineTable } from "./lineTable.ts";
 import type { FingeringLine, HandName, Joint } from "./model.ts";
 import { mostEventsPlaced } from "./slides.ts";
 import type { Weights } from "./weights.ts";
@@ -38,7 +38,7 @@ export class HandTable {
   readonly hand: HandName;
   readonly line: FingeringLine;
   readonly costs: LineCosts;
-  readonly times: readonly number[];
+  readonly times: Float64Array;
   /** nodes[i]: the placings that begin at event i, longer ones first, then smaller digits. */
   readonly nodes: readonly (readonly TableNode[])[] = [];
   readonly #states: readonly (readonly TableState[])[];
@@ -56,7 +56,6 @@ export class HandTable {
   readonly #other: Neighbourhood;
   /** How many events a placing can hold. */
   readonly #mostPlaced: number;
-  readonly #crossAtMostSteps: number;
 
   /**
    * @param other   the other hand's line, to know where the hands can meet.
@@ -71,13 +70,14 @@ export class HandTable {
     this.hand = line.hand;
     this.line = line;
     this.costs = placings.costs;
-    this.times = line.events.map((event) => event.atMicros);
+    this.times = timesOf(line);
     this.#other = new Neighbourhood(other, mostEventsPlaced(other, weights.slides));
     this.#mostPlaced = mostEventsPlaced(line, weights.slides);
-    this.#crossAtMostSteps = weights.crossAtMostSteps;
     const { strings } = this.costs;
     this.nodes = placings.choices.map((choices, first) =>
-      choices.map((choice, b) => this.#node(choice, placings.milli[first]![b]!)).sort(byPreference),
+      choices
+        .map((choice, b) => this.#node(choice, placings.milli[first]![b]!, placings.future[first]![b]!))
+        .sort(byPreference),
     );
     this.lookWhenSeparate = strings.map((to, i) =>
       i === 0 ? 0 : separateLook(strings[i - 1]!, to, weights),
@@ -93,7 +93,7 @@ export class HandTable {
     this.#states = strings.map((_, event) => this.#statesHolding(event));
   }
 
-  #node(choice: PlacingChoice, milli: number): TableNode {
+  #node(choice: PlacingChoice, milli: number, future: number): TableNode {
     const lowest = choice.strings[0]!;
     const highest = choice.strings[choice.strings.length - 1]!;
     const apart = this.#other.isApart(
@@ -114,27 +114,8 @@ export class HandTable {
       lowest,
       highest,
       apart,
-      future: apart ? this.#futureOf(choice) : -this.#nodeCount,
+      future: apart ? future : -this.#nodeCount,
     };
-  }
-
-  /** What can still matter of a placing once it has begun: where it ends, and what its last finger allows there. */
-  #futureOf(choice: PlacingChoice): number {
-    const { strings } = this.costs;
-    const { first, last, direction } = choice;
-    const here = strings[last]!;
-    const next = strings[last + 1];
-    const perEvent = 1024;
-    if (!next) return last * perEvent;
-    if (next.some((string) => here.includes(string))) {
-      return last * perEvent + 1 + digitsOn(choice, here);
-    }
-    if (here.length > 1) return last * perEvent;
-    const rises = next[0]! > here[0]!;
-    const turns = first < last && direction !== (rises ? "rising" : "falling");
-    const crosses = isCrossable(here, next, this.#crossAtMostSteps);
-    if (!turns && !crosses) return last * perEvent;
-    return last * perEvent + 700 + 4 * lastFinger(choice) + directions.indexOf(direction);
   }
 
   /** The placings that hold an event, each once for every look that still matters; one empty state before the first. */
@@ -202,9 +183,13 @@ function isAlike(state: TableState, node: TableNode, look: number): boolean {
   );
 }
 
+function timesOf({ events }: FingeringLine): Float64Array {
+  return Float64Array.from(events, ({ atMicros }) => atMicros);
+}
+
 /** Where the other hand's strings are at a time. */
 class Neighbourhood {
-  readonly #times: readonly number[];
+  readonly #times: Float64Array;
   readonly #lowest: readonly number[];
   readonly #highest: readonly number[];
   readonly #mostPlaced: number;
@@ -212,7 +197,7 @@ class Neighbourhood {
   /** @param mostPlaced how many events a placing of the line can hold. */
   constructor(line: FingeringLine, mostPlaced: number) {
     this.#mostPlaced = mostPlaced;
-    this.#times = line.events.map((event) => event.atMicros);
+    this.#times = timesOf(line);
     this.#lowest = line.events.map((event) => event.strings[0]!);
     this.#highest = line.events.map((event) => event.strings[event.strings.length - 1]!);
   }
@@ -241,11 +226,6 @@ class Neighbourhood {
   }
 }
 
-function isCrossable(from: readonly number[], to: readonly number[], atMost: number): boolean {
-  const steps = Math.abs(to[0]! - from[0]!);
-  return from.length === 1 && to.length === 1 && steps > 0 && steps <= atMost;
-}
-
 function isTurn(
   before: readonly number[] | undefined,
   here: readonly number[],
@@ -256,15 +236,6 @@ function isTurn(
   const isTop = before[before.length - 1]! < note && after[after.length - 1]! < note;
   const isBottom = before[0]! > note && after[0]! > note;
   return isTop || isBottom;
-}
-
-const directions = ["together", "rising", "falling"] as const;
-
-/** The fingers on these strings as one number: four fingers of five values. */
-function digitsOn(choice: PlacingChoice, strings: readonly number[]): number {
-  let digits = 0;
-  for (const string of strings) digits = digits * 5 + choice.fingers[choice.strings.indexOf(string)]!;
-  return digits;
 }
 
 function byPreference(a: TableNode, b: TableNode): number {

@@ -1,5 +1,5 @@
 import { choicesFrom } from "./choices.ts";
-import { LineCosts, type PlacingChoice, total } from "./costs.ts";
+import { LineCosts, lastFinger, type PlacingChoice, total } from "./costs.ts";
 import type { FingeringLine } from "./model.ts";
 import type { Weights } from "./weights.ts";
 
@@ -10,13 +10,51 @@ export class LineTable {
   readonly choices: readonly (readonly PlacingChoice[])[];
   /** milli[i][b]: what choices[i][b] costs, in thousandths. */
   readonly milli: readonly (readonly number[])[];
+  /** future[i][b]: placings with the same number cost the same from their last event on, whatever follows. */
+  readonly future: readonly (readonly number[])[];
+  readonly #crossAtMostSteps: number;
 
   constructor(line: FingeringLine, weights: Weights) {
     const costs = new LineCosts(line, weights);
     this.costs = costs;
+    this.#crossAtMostSteps = weights.crossAtMostSteps;
     this.choices = costs.strings.map((_, first) => choicesFrom(costs, first));
     this.milli = this.choices.map((choices) =>
       choices.map((choice) => total((charge) => costs.placing(choice, charge))),
     );
+    this.future = this.choices.map((choices) => choices.map((choice) => this.#futureOf(choice)));
   }
+
+  /** What can still matter of a placing once it has begun: where it ends, and what its last finger allows there. */
+  #futureOf(choice: PlacingChoice): number {
+    const { strings } = this.costs;
+    const { first, last, direction } = choice;
+    const here = strings[last]!;
+    const next = strings[last + 1];
+    const perEvent = 1024;
+    if (!next) return last * perEvent;
+    if (this.costs.shareString(last, last + 1)) return last * perEvent + 1 + digitsOn(choice, here);
+    if (here.length > 1) return last * perEvent;
+    const rises = next[0]! > here[0]!;
+    const turns = first < last && direction !== (rises ? "rising" : "falling");
+    const crosses = isCrossable(here, next, this.#crossAtMostSteps);
+    if (!turns && !crosses) return last * perEvent;
+    return last * perEvent + 700 + 4 * lastFinger(choice) + directions.indexOf(direction);
+  }
+}
+
+/** Whether a finger may pass the thumb between these events. */
+export function isCrossable(from: readonly number[], to: readonly number[], atMost: number): boolean {
+  const steps = Math.abs(to[0]! - from[0]!);
+  return from.length === 1 && to.length === 1 && steps > 0 && steps <= atMost;
+}
+
+const directions = ["together", "rising", "falling"] as const;
+
+/** The fingers on these strings as one number: four fingers of five values. */
+function digitsOn(choice: PlacingChoice, strings: readonly number[]): number {
+  const from = choice.strings.indexOf(strings[0]!);
+  let digits = 0;
+  for (let i = 0; i < strings.length; i += 1) digits = digits * 5 + choice.fingers[from + i]!;
+  return digits;
 }

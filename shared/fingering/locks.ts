@@ -16,6 +16,7 @@ export class LockCheck {
   /** For each event, whether a placing that holds it goes on to the next one. */
   readonly #joined: Uint8Array;
   readonly #placings: Locks["placings"];
+  readonly #hasPlacings: boolean;
   /** For each event, the locked placings that hold it. */
   readonly #covering: readonly (readonly number[])[];
   /** decidedBefore[event]: how many events before it have anything decided. */
@@ -24,6 +25,7 @@ export class LockCheck {
   constructor({ events, locks }: FingeringLine, costs: LineCosts) {
     this.#costs = costs;
     this.#placings = locks?.placings ?? [];
+    this.#hasPlacings = this.#placings.length > 0;
     this.#wanted = new Uint8Array(events.length * mostFingers);
     this.#joined = new Uint8Array(events.length);
     for (let event = 0; locks && event < events.length; event += 1) {
@@ -35,7 +37,7 @@ export class LockCheck {
       const joined = locks.joined?.[event];
       if (joined !== undefined) this.#joined[event] = joined ? goesOn : ends;
     }
-    const covering: number[][] = this.#placings.length > 0 ? events.map(() => []) : [];
+    const covering: number[][] = this.#hasPlacings ? events.map(() => []) : [];
     this.#placings.forEach(({ first, last }, index) => {
       for (let event = first; event <= last; event += 1) covering[event]!.push(index);
     });
@@ -66,7 +68,7 @@ export class LockCheck {
       }
       if (event < last && this.#joined[event] === ends) broken += 1;
     }
-    return this.#placings.length === 0 ? broken : broken + this.#clashes(choice);
+    return this.#hasPlacings ? broken + this.#clashes(choice) : broken;
   }
 
   /** Locked placings that this one crosses: sharing more than a turning note without being the same. */
@@ -89,7 +91,7 @@ export class LockCheck {
   /** The number of locked placings that are cut when one placing ends at `event` and the next starts after it. */
   brokenByCutAfter(event: number): number {
     let broken = this.#joined[event] === goesOn ? 1 : 0;
-    if (this.#placings.length === 0) return broken;
+    if (!this.#hasPlacings) return broken;
     for (const index of this.#covering[event]!) {
       if (this.#placings[index]!.last > event) broken += 1;
     }

@@ -86,7 +86,7 @@ const markNames = Object.keys(eventMarks) as (keyof typeof eventMarks)[];
 const known = new WeakMap<FingeringEvent, string>();
 
 /** An event by itself: its marks and its strings. */
-function eventKey(event: FingeringEvent): string {
+export function eventKey(event: FingeringEvent): string {
   let key = known.get(event);
   if (key === undefined) {
     let marks = 0;

@@ -110,35 +110,50 @@ function search(line: FingeringLine, table: LineTable, weights: Weights): Search
     }),
   );
   const found: Search = { costs, locks, layers, weights };
+  const known = new Map<number, Rest>();
   // Nodes may share their last event with nodes that begin later, so all layers after are done first.
   for (let first = costs.eventCount - 1; first >= 0; first -= 1) {
-    for (const node of layers[first]!) weighRest(node, found);
+    layers[first]!.forEach((node, b) => {
+      if (node.choice.last === costs.eventCount - 1) return;
+      const future = table.future[first]![b]!;
+      let rest = known.get(future);
+      if (!rest) {
+        rest = restAfter(node, found);
+        known.set(future, rest);
+      }
+      node.rest = node.milli + rest.milli;
+      node.count = 1 + rest.count;
+    });
   }
   return found;
 }
 
-function weighRest(node: Node, search: Search): void {
+/** The best chain after a placing: what it costs with the joint that leads to it, and its number of placings. */
+interface Rest {
+  readonly milli: number;
+  readonly count: number;
+}
+
+function restAfter(node: Node, search: Search): Rest {
   const { costs, locks, weights } = search;
   const { choice } = node;
-  if (choice.last === costs.eventCount - 1) return;
   const cut = locks.brokenByCutAfter(choice.last) * weights.lockBroken;
-  let rest = Number.POSITIVE_INFINITY;
+  let milli = Number.POSITIVE_INFINITY;
   let count = 0;
   for (const layer of layersAfter(node, search)) {
     for (const to of layer) {
       // No joint costs less than nothing.
-      if (to.rest > rest) continue;
+      if (to.rest > milli) continue;
       const joint = cheapestJoint(costs, choice, to.choice);
       if (!joint) continue;
-      const milli = jointMilli(costs, choice, to.choice, joint) + (joint === "overlap" ? 0 : cut);
-      const through = milli + to.rest;
-      if (through > rest || (through === rest && to.count >= count)) continue;
-      rest = through;
+      const joining = jointMilli(costs, choice, to.choice, joint) + (joint === "overlap" ? 0 : cut);
+      const through = joining + to.rest;
+      if (through > milli || (through === milli && to.count >= count)) continue;
+      milli = through;
       count = to.count;
     }
   }
-  node.rest = node.milli + rest;
-  node.count = 1 + count;
+  return { milli, count };
 }
 
 /** The placings that can follow: from the turning note that is shared, or from the next event. */
