@@ -6,7 +6,7 @@ import { bracketEdits } from "./support/fixes.ts";
 import { eventName } from "./support/places.ts";
 import { type BracketPlacing, printedBrackets } from "./support/printedBrackets.ts";
 import { restAfter } from "./support/rests.ts";
-import { allBut, solveAround, tellingMilli } from "./support/solveAround.ts";
+import { allPrinted, solveAround, tellingMilli } from "./support/solveAround.ts";
 import { replaceMicros, secondsText } from "./support/times.ts";
 
 const split = { title: "Split the bracket at the rest", safety: "ask" } as const;
@@ -58,7 +58,7 @@ function splitAt(
   event: number,
 ): Solution | undefined {
   const range = rangeOf(bracket);
-  const printed = solveAround(input, hand, range, allBut([])).totalMilli;
+  const printed = solveAround(input, hand, range, allPrinted).totalMilli;
   const placed = [
     { first: range.first, last: event },
     { first: event + 1, last: range.last },

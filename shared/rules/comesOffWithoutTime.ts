@@ -10,7 +10,7 @@ import { eventName, placeOfNote } from "./support/places.ts";
 import { type BracketPlacing, printedBrackets } from "./support/printedBrackets.ts";
 import { hasSpecialSound, notesOf } from "./support/printedPlacings.ts";
 import { withoutKeptAlike } from "./support/returns.ts";
-import { allBut, type EventRange, solveAround, tellingMilli } from "./support/solveAround.ts";
+import { allPrinted, type EventRange, solveAround, tellingMilli } from "./support/solveAround.ts";
 import { secondsText } from "./support/times.ts";
 
 const connect = { title: "Connect the placings on the turning note", safety: "ask" } as const;
@@ -118,7 +118,7 @@ function connected(
   if (isToComeOff(input, hand, a.last) || isBusyWithLever(input, hand, a.last)) return undefined;
   const range = { first: a.first, last: b.last };
   if (hasSpecialSound(notesOf(hand, range.first, range.last))) return undefined;
-  const printed = solveAround(input, hand, range, allBut([]));
+  const printed = solveAround(input, hand, range, allPrinted);
   for (const keepFingers of [true, false]) {
     const solution = solveAround(input, hand, range, {
       fingers: (event) => keepFingers || event < b.first || event > b.last,

@@ -10,7 +10,7 @@ import { bracketEdits, newBracketEdits } from "./support/fixes.ts";
 import { eventName } from "./support/places.ts";
 import { type BracketPlacing, printedBrackets } from "./support/printedBrackets.ts";
 import { restAfter } from "./support/rests.ts";
-import { allBut, costs, type EventRange, solveAround, tellingMilli } from "./support/solveAround.ts";
+import { allPrinted, costs, type EventRange, solveAround, tellingMilli } from "./support/solveAround.ts";
 import { replaceMicros, secondsText } from "./support/times.ts";
 
 const comeOff = { title: "Come off on the long note", safety: "ask" } as const;
@@ -114,7 +114,7 @@ function apart(
   placed: readonly EventRange[],
 ): FoundWait | undefined {
   const range = { first, last };
-  const printed = solveAround(input, hand, range, allBut([]));
+  const printed = solveAround(input, hand, range, allPrinted);
   if (costs(printed, range, ["lock"])) return undefined;
   const from = placed[0]!.first;
   for (const keepFingers of [true, false]) {
@@ -140,7 +140,7 @@ function crossingAt(input: RuleInput, hand: WrittenHand, event: number): FoundWa
     return undefined;
   const { bracket, first, last } = crossed;
   const range = { first: event, last };
-  const { placings } = solveAround(input, hand, range, allBut([]));
+  const { placings } = solveAround(input, hand, range, allPrinted);
   if (placings.find((placing) => placing.first === first)?.joint !== "separate") return undefined;
   const edits = (): Edit[] => {
     const others = { ...hand, placings: hand.placings.filter((placing) => placing !== crossed) };

@@ -13,6 +13,7 @@ import type { HandName, HarpChoice } from "../score/hands.ts";
 import type { Note, Score } from "../score/model.ts";
 import type { Edit } from "../text/edits.ts";
 import type { Span } from "../text/span.ts";
+import type { PrintMemory } from "./support/printMemory.ts";
 
 /** `error`: cannot be played or is wrong in the file; `warning`: doubtful; `info`: worth knowing. */
 export type Severity = "error" | "warning" | "info";
@@ -94,6 +95,8 @@ export interface RuleInput {
   readonly tempo?: number;
   /** What was found for stretches of this music before, in this reading or an earlier one. */
   readonly solutions?: SolutionMemory;
+  /** The same by what is printed: it takes less to ask. */
+  readonly printMemory?: PrintMemory;
 }
 
 /** One check. Its id names the problem, in kebab-case; its file has the same name in camelCase. */

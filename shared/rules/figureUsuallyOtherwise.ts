@@ -10,7 +10,7 @@ import {
   printedPlacings,
   staysInOrder,
 } from "./support/printedPlacings.ts";
-import { allBut, solveAround, tellingMilli } from "./support/solveAround.ts";
+import { allBut, allPrinted, solveAround, tellingMilli } from "./support/solveAround.ts";
 
 const asElsewhere = { title: "Finger it as elsewhere in the piece", safety: "ask" } as const;
 
@@ -39,7 +39,7 @@ export const figureUsuallyOtherwise = defineRule({
           finger: most.fingers[i]!,
         }));
         if (!staysInOrder(input, hand, placing.notes, most.fingers)) continue;
-        const printed = solveAround(input, hand, placing, allBut([])).totalMilli;
+        const printed = solveAround(input, hand, placing, allPrinted).totalMilli;
         const asMost = solveAround(input, hand, placing, { ...allBut(fixed), fixed }).totalMilli;
         if (asMost > printed + tellingMilli) continue;
         report({

@@ -5,7 +5,7 @@ import { anewEdits, fingeredNotes, freeStretch, type Stretch, solvedAnew } from 
 import { isEasierForBoth } from "./support/bothHands.ts";
 import { eventName, inWords, placeOfNote } from "./support/places.ts";
 import { fingeredAlike } from "./support/returns.ts";
-import { allBut, costs, type EventRange, solveAround } from "./support/solveAround.ts";
+import { allOutside, allPrinted, costs, type EventRange, solveAround } from "./support/solveAround.ts";
 import { isOutOfTime } from "./support/timing.ts";
 
 const anew = { title: "Finger these notes the easiest way", safety: "ask" } as const;
@@ -142,13 +142,10 @@ interface DearStretch extends EventRange {
 
 /** Where the printed fingering and the cheapest one part and meet again, with what the printed one costs more there. */
 function dearStretches(input: RuleInput, hand: WrittenHand, piece: EventRange): DearStretch[] {
-  const printed = solveAround(input, hand, piece, allBut([]));
+  const printed = solveAround(input, hand, piece, allPrinted);
   // Whatever the way, it takes a placing: what is hardly dearer than that needs no second search.
   if (costWithin(printed.placings, piece) <= muchMilli + input.weights.base) return [];
-  const free = solveAround(input, hand, piece, {
-    fingers: (event) => event < piece.first || event > piece.last,
-    placings: ({ first, last }) => last <= piece.first || first >= piece.last,
-  });
+  const free = solveAround(input, hand, piece, allOutside(piece));
   if (printed.totalMilli - free.totalMilli <= muchMilli) return [];
   const stretches: DearStretch[] = [];
   for (const { a, b } of partings(printed.placings, free.placings)) {

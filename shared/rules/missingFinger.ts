@@ -4,7 +4,7 @@ import { defineRule, type Fix, type RuleInput } from "./define.ts";
 import { digitEdits, fingersIn } from "./support/fixes.ts";
 import { gapsOf, hasFinger } from "./support/gaps.ts";
 import { capitalised, nameOf, namesOf, numberWord, startTagOf } from "./support/places.ts";
-import { allBut, costs, type EventRange, type NotePosition, solveAround } from "./support/solveAround.ts";
+import { allPrinted, costs, type EventRange, type NotePosition, solveAround } from "./support/solveAround.ts";
 
 const fill = { title: "Fill in what is missing", safety: "safe" } as const;
 
@@ -44,7 +44,7 @@ function fillingFixes(
   run: EventRange,
   missing: readonly NotePosition[],
 ): Fix[] {
-  const solution = solveAround(input, hand, run, allBut([]));
+  const solution = solveAround(input, hand, run, allPrinted);
   if (costs(solution, run, ["lock", "tooWide", "tooMany"])) return [];
   return [{ ...fill, edits: () => digitEdits(input, hand, fingersIn(solution, missing)) }];
 }

@@ -8,7 +8,7 @@ import { nameOf, namesOf, placeOfNote } from "./support/places.ts";
 import { hasSpecialSound, inOrder, type PrintedPlacing, printedPlacings } from "./support/printedPlacings.ts";
 import { wideReach } from "./support/reach.ts";
 import { withoutKeptAlike } from "./support/returns.ts";
-import { allBut, solveAround, tellingMilli } from "./support/solveAround.ts";
+import { allBut, allPrinted, solveAround, tellingMilli } from "./support/solveAround.ts";
 
 const anew = { title: "Finger these notes anew, thumb on top", safety: "ask" } as const;
 
@@ -33,7 +33,7 @@ export const thumbNotOnTop = defineRule({
         if (wideReach(placing, input.weights)?.severity === "error") continue;
         const fingered = notes.filter(({ finger }) => finger !== undefined);
         const fixed = [{ event: top.event, stringAt: top.stringAt, finger: 1 as const }];
-        const printed = solveAround(input, hand, placing, allBut([])).totalMilli;
+        const printed = solveAround(input, hand, placing, allPrinted).totalMilli;
         const withThumb = solveAround(input, hand, placing, { ...allBut(fingered), fixed }).totalMilli;
         if (withThumb + tellingMilli > printed) continue;
         told.add(top.entry);

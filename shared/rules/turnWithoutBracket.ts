@@ -7,7 +7,7 @@ import { eventName, startTagOf } from "./support/places.ts";
 import { printedBrackets } from "./support/printedBrackets.ts";
 import { hasSpecialSound, notesOf } from "./support/printedPlacings.ts";
 import {
-  allBut,
+  allPrinted,
   type EventRange,
   type FingeredNote,
   solveAround,
@@ -99,7 +99,7 @@ function placingOver(input: RuleInput, hand: WrittenHand, gap: EventRange): Even
   const fixed = notesOf(hand, range.first, range.last).filter(
     (note): note is typeof note & FingeredNote => note.finger !== undefined,
   );
-  const printed = solveAround(input, hand, range, allBut([]));
+  const printed = solveAround(input, hand, range, allPrinted);
   // With fingers that are asked for in place of printed ones, notes outside the brackets may lie in one hand.
   const free = solveAround(input, hand, range, {
     fingers: (event) => event < range.first || event > range.last,

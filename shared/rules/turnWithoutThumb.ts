@@ -8,7 +8,7 @@ import { nameOf, placeOfNote } from "./support/places.ts";
 import { bracketsTouching, printedBrackets } from "./support/printedBrackets.ts";
 import { hasSpecialSound, notesOf, type PlacedNote } from "./support/printedPlacings.ts";
 import { withoutKeptAlike } from "./support/returns.ts";
-import { allBut, type EventRange, solveAround, tellingMilli } from "./support/solveAround.ts";
+import { allOutside, allPrinted, type EventRange, solveAround, tellingMilli } from "./support/solveAround.ts";
 
 const anew = { title: "Finger this turn anew, thumb on its top note", safety: "ask" } as const;
 
@@ -116,13 +116,12 @@ function withThumb(
 ): Solution | undefined {
   const withTop = (finger: Finger): Solution =>
     solveAround(input, hand, range, {
-      fingers: (at) => at < range.first || at > range.last,
-      placings: ({ first, last }) => last <= range.first || first >= range.last,
+      ...allOutside(range),
       fixed: [{ event, stringAt: 0, finger }],
     });
   const thumb = withTop(1);
   const limit = thumb.totalMilli + tellingMilli;
-  if (limit > solveAround(input, hand, range, allBut([])).totalMilli) return undefined;
+  if (limit > solveAround(input, hand, range, allPrinted).totalMilli) return undefined;
   return limit <= withTop(hand.fingers[event]![0]!).totalMilli ? thumb : undefined;
 }
 

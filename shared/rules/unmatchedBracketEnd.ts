@@ -14,7 +14,7 @@ import { isSound } from "./support/bracketShape.ts";
 import { newBracketEdits } from "./support/fixes.ts";
 import { eventName } from "./support/places.ts";
 import { bracketsTouching } from "./support/printedBrackets.ts";
-import { allBut, type EventRange, solveAround } from "./support/solveAround.ts";
+import { allPrinted, type EventRange, solveAround } from "./support/solveAround.ts";
 
 const complete = { title: "Add the missing end of the bracket", safety: "ask" } as const;
 const removeEnd = { title: "Remove this end of a bracket", safety: "ask" } as const;
@@ -151,7 +151,7 @@ function placingAt(
   end: BracketEnd,
   event: number,
 ): EventRange | undefined {
-  const { placings } = solveAround(input, hand, { first: event, last: event }, allBut([]));
+  const { placings } = solveAround(input, hand, { first: event, last: event }, allPrinted);
   const fromPivot = (input.crossingStyle ?? "fromPivot") === "fromPivot";
   const drawn = placings.map((placing) => ({
     placing,

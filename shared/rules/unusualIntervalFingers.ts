@@ -12,7 +12,7 @@ import {
   staysInOrder,
 } from "./support/printedPlacings.ts";
 import { wideReach } from "./support/reach.ts";
-import { allBut, solveAround, tellingMilli } from "./support/solveAround.ts";
+import { allPrinted, solveAround, tellingMilli } from "./support/solveAround.ts";
 
 const usual = { title: "Use the usual fingers for this interval", safety: "ask" } as const;
 
@@ -73,10 +73,9 @@ function easierPair(input: RuleInput, hand: WrittenHand, placing: PrintedPlacing
   if (lower === undefined || lower === low.finger) return undefined;
   // A turning note shared with another bracket has the finger that fits there too.
   if (!staysInOrder(input, hand, [low], [lower])) return undefined;
-  const around = allBut([]);
-  const printed = solveAround(input, hand, placing, around).totalMilli;
+  const printed = solveAround(input, hand, placing, allPrinted).totalMilli;
   const fixed = [{ event: low.event, stringAt: low.stringAt, finger: lower }];
-  const changed = solveAround(input, hand, placing, { ...around, fixed }).totalMilli;
+  const changed = solveAround(input, hand, placing, { ...allPrinted, fixed }).totalMilli;
   return changed + tellingMilli <= printed ? { low, high, fingers: [lower, 1] } : undefined;
 }
 

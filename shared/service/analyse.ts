@@ -113,9 +113,9 @@ export function analyse(text: string, settings: Settings = {}, memory = new Anal
   }
   usePassageMemory(hands, memory.passages);
   const { weights, crossingStyle, instrument } = base;
-  const { solutions } = memory;
+  const { solutions, print: printMemory } = memory;
   const read = { text, score, harp, hands, weights, crossingStyle, instrument };
-  const input = ruleInput({ ...read, solutions, levers, pedals }, settings);
+  const input = ruleInput({ ...read, solutions, printMemory, levers, pedals }, settings);
   let found: SortedFindings<ReadEntry> | undefined;
   const sorted = (): SortedFindings<ReadEntry> => {
     found ??= sortAccepted(input, findingsOf(input, settings), entriesOf(settings));
@@ -146,7 +146,7 @@ export function ruleInputOf(analysis: Analysis): RuleInput | undefined {
   const { text, score, harp, hands, weights, crossingStyle, instrument, levers, pedals, memory } = analysis;
   if (!harp) return undefined;
   const read = { text, score, harp, hands, weights, crossingStyle, instrument, levers, pedals };
-  return ruleInput({ ...read, solutions: memory.solutions }, analysis.settings);
+  return ruleInput({ ...read, solutions: memory.solutions, printMemory: memory.print }, analysis.settings);
 }
 
 function ruleInput(

@@ -1,5 +1,6 @@
 import { SolutionMemory } from "../fingering/solutionMemory.ts";
 import { PassageMemory } from "../passages/passageMemory.ts";
+import { PrintMemory } from "../rules/support/printMemory.ts";
 
 /**
  * What one reading of a score found that the next reading of nearly the same score can use. Nothing that is found
@@ -7,5 +8,6 @@ import { PassageMemory } from "../passages/passageMemory.ts";
  */
 export class AnalysisMemory {
   readonly solutions = new SolutionMemory();
+  readonly print = new PrintMemory();
   readonly passages = new PassageMemory();
 }

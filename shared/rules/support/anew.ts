@@ -44,7 +44,12 @@ export function freeStretch(
   return {
     first,
     last,
-    decisions: { fingers: isKept, placings: (placing) => !isFree(placing), fixed },
+    decisions: {
+      fingers: isKept,
+      placings: (placing) => !isFree(placing),
+      fixed,
+      kept: (from) => `around ${first - from},${last - from}`,
+    },
     bracketed: inside.length > 0,
   };
 }

@@ -8,7 +8,7 @@ import { isMetricGroup } from "./metre.ts";
 import { bracketsTouching, printedBrackets } from "./printedBrackets.ts";
 import { hasSpecialSound, notesOf } from "./printedPlacings.ts";
 import { disputedEvents, fingeredAlike } from "./returns.ts";
-import { allBut, costs, type EventRange, solveAround, tellingMilli } from "./solveAround.ts";
+import { allOutside, allPrinted, costs, type EventRange, solveAround, tellingMilli } from "./solveAround.ts";
 
 /** Where the print crosses from one group of a run to the next. */
 export interface Crossing {
@@ -212,12 +212,9 @@ function weighed(
     range.first = Math.min(range.first, first);
     range.last = Math.max(range.last, last);
   }
-  const printed = solveAround(input, hand, range, allBut([]));
+  const printed = solveAround(input, hand, range, allPrinted);
   if (costs(printed, range, ["lock"])) return undefined;
-  const better = solveAround(input, hand, range, {
-    fingers: (event) => event < run.first || event > run.last,
-    placings: ({ first, last }) => last <= range.first || first >= range.last,
-  });
+  const better = solveAround(input, hand, range, allOutside(run, range));
   if (better.totalMilli + tellingMilli > printed.totalMilli || costs(better, range, ["lock"]))
     return undefined;
   if (!isEasierForBoth(input, hand, range, better)) return undefined;

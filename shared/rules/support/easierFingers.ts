@@ -4,7 +4,7 @@ import type { Edit } from "../../text/edits.ts";
 import type { RuleInput } from "../define.ts";
 import { digitEdits, fingersIn } from "./fixes.ts";
 import { notesOf, type PlacedNote } from "./printedPlacings.ts";
-import { allBut, costs, type EventRange, solveAround, tellingMilli } from "./solveAround.ts";
+import { allBut, allPrinted, costs, type EventRange, solveAround, tellingMilli } from "./solveAround.ts";
 
 /** Notes with other fingers, and what the line comes to with them. */
 export interface EasierFingers {
@@ -35,7 +35,7 @@ export function easierFingers(
     first: Math.max(0, range.first - eventsEachSide),
     last: Math.min(hand.line.events.length - 1, range.last + eventsEachSide),
   };
-  const printed = solveAround(input, hand, wide, allBut([]));
+  const printed = solveAround(input, hand, wide, allPrinted);
   if (costs(printed, wide, ["lock"])) return undefined;
   for (const free of [range, wide]) {
     const notes = notesOf(hand, free.first, free.last).filter(({ finger }) => finger !== undefined);

@@ -4,6 +4,7 @@ import { isOnePlacing, type WrittenHand } from "../../fingering/written.ts";
 import type { RuleInput } from "../define.ts";
 import { bracketsTouching } from "./printedBrackets.ts";
 import { printedLine } from "./printedLine.ts";
+import { printText } from "./printMemory.ts";
 
 /** Inclusive range of events of one hand. */
 export interface EventRange {
@@ -32,12 +33,34 @@ export interface Decisions {
   readonly fixed?: readonly FingeredNote[];
   /** Placings that it has to take. */
   readonly placed?: readonly EventRange[];
+  /**
+   * Tells what is kept by the print alone, with events counted from `from`: where both are alike, so is what is kept.
+   * Without it nothing is remembered for the next reading.
+   */
+  readonly kept?: (from: number) => string;
 }
+
+/** Keeps everything that is printed. */
+export const allPrinted: Decisions = { fingers: () => true, placings: () => true, kept: () => "all" };
 
 /** Keeps everything but the fingers of these notes. */
 export function allBut(notes: readonly NotePosition[]): Decisions {
   const free = new Set(notes.map(({ event, stringAt }) => `${event} ${stringAt}`));
-  return { fingers: (event, stringAt) => !free.has(`${event} ${stringAt}`), placings: () => true };
+  return {
+    fingers: (event, stringAt) => !free.has(`${event} ${stringAt}`),
+    placings: () => true,
+    kept: (from) => `but ${notes.map(({ event, stringAt }) => `${event - from}.${stringAt}`).join()}`,
+  };
+}
+
+/** Keeps the fingers outside a range, and the placings outside it or a wider one. */
+export function allOutside(range: EventRange, wider = range): Decisions {
+  return {
+    fingers: (event) => event < range.first || event > range.last,
+    placings: ({ first, last }) => last <= wider.first || first >= wider.last,
+    kept: (from) =>
+      `outside ${[range.first, range.last, wider.first, wider.last].map((event) => event - from).join()}`,
+  };
 }
 
 /**
@@ -66,23 +89,61 @@ export function solveAround(
 ): Solution {
   const from = Math.max(0, range.first - around);
   const to = Math.min(hand.line.events.length - 1, range.last + around);
+  const found = answer(input, hand, from, to, decisions);
+  const { totalMilli } = found;
+  let placings: Solution["placings"] | undefined;
+  let fingers: Solution["fingers"] | undefined;
+  // Often the total is all that is asked for.
+  return {
+    totalMilli,
+    get placings() {
+      placings ??= found.placings.map((placing) => ({
+        ...placing,
+        first: from + placing.first,
+        last: from + placing.last,
+      }));
+      return placings;
+    },
+    get fingers() {
+      fingers ??= new Array<Solution["fingers"][number]>(from).concat(found.fingers);
+      return fingers;
+    },
+  };
+}
+
+/** A solution with the numbers of events counted from `from`. */
+function answer(
+  input: RuleInput,
+  hand: WrittenHand,
+  from: number,
+  to: number,
+  decisions: Decisions,
+): Solution {
+  const { kept, fixed, placed } = decisions;
+  const find = (): Solution => searched(input, hand, from, to, decisions);
+  if (!input.printMemory || !kept) return find();
+  const added = [
+    ...(fixed ?? []).map(({ event, stringAt, finger }) => `${event - from}.${stringAt}:${finger}`),
+    ...(placed ?? []).map(({ first, last }) => `${first - from}-${last - from}`),
+  ];
+  const question = `${kept(from)} ${added.join()} ${printText(input.printMemory, input, hand, from, to)}`;
+  return input.printMemory.solutions.get(question, to - from + 1, find);
+}
+
+function searched(
+  input: RuleInput,
+  hand: WrittenHand,
+  from: number,
+  to: number,
+  decisions: Decisions,
+): Solution {
   const sought = {
     hand: hand.hand,
     events: printedLine(hand).events.slice(from, to + 1),
     locks: locksBetween(input, hand, from, to, decisions),
   };
   const find = (): Solution => solve(sought, input.weights);
-  const found = input.solutions?.solution(sought, input.weights, find) ?? find();
-  const fingers: (readonly (Finger | undefined)[])[] = [];
-  found.fingers.forEach((row, i) => {
-    fingers[from + i] = row;
-  });
-  const placings = found.placings.map((placing) => ({
-    ...placing,
-    first: from + placing.first,
-    last: from + placing.last,
-  }));
-  return { placings, fingers, totalMilli: found.totalMilli };
+  return input.solutions?.solution(sought, input.weights, find) ?? find();
 }
 
 /** True when a placing that reaches into the range, or the joint before it, costs something of these names. */
