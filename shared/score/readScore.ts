@@ -171,13 +171,13 @@ class ScoreReader implements ScanHandler {
       const display = child(part, "part-name-display");
       const displayed = display && childrenNamed(display, "display-text").map(({ text }) => text);
       this.#described.set(part.attributes.id ?? "", {
-        name: childText(part, "part-name") || (displayed ?? []).join("").trim(),
+        name: inOneLine(childText(part, "part-name") || (displayed ?? []).join("")),
         instruments: childrenNamed(part, "score-instrument").map((instrument) => {
           const id = instrument.attributes.id ?? "";
           const program = programs.get(id);
           return {
             id,
-            name: childText(instrument, "instrument-name") ?? "",
+            name: inOneLine(childText(instrument, "instrument-name") ?? ""),
             sound: childText(instrument, "instrument-sound") ?? "",
             midiProgram: program !== undefined && program > 0 ? program : undefined,
           };
@@ -220,6 +220,11 @@ class ScoreReader implements ScanHandler {
 }
 
 /** Measures start together in all parts; each lasts as long as the part that fills it most. */
+/** Notation editors break long names into lines: in a sentence, and where one is typed to choose a part, it is one. */
+function inOneLine(name: string): string {
+  return name.trim().replace(/\s+/g, " ");
+}
+
 function measureStarts(parts: readonly Part[]): Rational[] {
   const starts: Rational[] = [];
   const count = parts.reduce((most, part) => Math.max(most, part.measures.length), 0);

@@ -43,6 +43,14 @@ test("names that hold the word and are no harp", () => {
   for (const name of others) expect(namesHarp(name), name).toBe(false);
 });
 
+test("a name that is broken into lines is one in sentences, and chosen by as one", () => {
+  const text = scoreText({ name: "Chant\n  Voice", measures: [bar] }, { name: "Harpe", measures: [bar] });
+  expect(readScore(text).score.parts[0]!.name).toBe("Chant Voice");
+  const { ids, assumptions } = chosen(text, "chant voice");
+  expect(ids).toEqual(["P1"]);
+  expect(assumptions.join("")).toContain("Chant Voice (P1) has one staff");
+});
+
 test("a harp is known by its sound or its program as well", () => {
   const instrument = (inner: string, midi = "") =>
     `<score-instrument id="I2"><instrument-name>x</instrument-name>${inner}</score-instrument>${midi}`;
