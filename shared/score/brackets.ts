@@ -1,6 +1,6 @@
 import { firstWhere } from "../text/firstWhere.ts";
 import { listed } from "./chordFingerings.ts";
-import type { EventNote, HandLine } from "./handLines.ts";
+import type { HandLine } from "./handLines.ts";
 import { type HandName, type HarpChoice, handOf, handOfNote } from "./hands.ts";
 import type { BracketEnd, Part, Score } from "./model.ts";
 import { type PairedBrackets, pairBrackets } from "./pairBrackets.ts";
@@ -74,7 +74,7 @@ export function readBrackets(
       if (!range) unmatched.push(start, stop);
       else if (toNumber(subtract(to, from)) > shortQuarters && !isPlayable(line, range))
         foreign.push(start, stop);
-      else brackets.push({ ...range, start, stop, part });
+      else brackets.push({ first: range.first, last: range.last, start, stop, part });
     });
     brackets.sort((a, b) => a.first - b.first || a.last - b.last);
     return { hand: line.hand, brackets, unmatched, foreign, stopsAtOnset };
@@ -222,21 +222,25 @@ function countPlayable(line: HandLine, ranges: readonly (Range | undefined)[]): 
 
 function isPlayable(line: HandLine, { first, last }: Range): boolean {
   if (last - first >= 4) return false;
-  const notes: EventNote[] = [];
+  let notes = line.events[first]!.notes.length;
   let rising = true;
   let falling = true;
-  for (let i = first; i <= last; i += 1) {
+  for (let i = first + 1; i <= last; i += 1) {
     const here = line.events[i]!.notes;
-    notes.push(...here);
-    if (i === first) continue;
     const before = line.events[i - 1]!.notes;
+    notes += here.length;
     rising &&= here[0]!.string > before[before.length - 1]!.string;
     falling &&= here[here.length - 1]!.string < before[0]!.string;
   }
-  if (notes.length < 2 || notes.length > 4 || !(rising || falling)) return false;
-  const byString = notes.sort((a, b) => a.string - b.string);
-  const digits = byString
-    .map((entry) => entry.note.fingerings[0]?.number)
-    .filter((digit) => digit !== undefined);
-  return digits.every((digit, i) => i === 0 || digit < digits[i - 1]!);
+  if (notes < 2 || notes > 4 || !(rising || falling)) return false;
+  let below = Number.POSITIVE_INFINITY;
+  for (let i = first; i <= last; i += 1) {
+    for (const { note } of line.events[rising ? i : first + last - i]!.notes) {
+      const digit = note.fingerings[0]?.number;
+      if (digit === undefined) continue;
+      if (digit >= below) return false;
+      below = digit;
+    }
+  }
+  return true;
 }
