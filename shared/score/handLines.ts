@@ -67,6 +67,9 @@ export function handLines(score: Score, harp: HarpChoice, timeline = new Timelin
   return lines;
 }
 
+/** An event of which some things are found out later. All are of one shape, which code that reads them relies on. */
+type EventInProgress = { -readonly [K in keyof LineEvent]: LineEvent[K] };
+
 interface Plucked {
   readonly note: Note;
   readonly part: Part;
@@ -89,12 +92,11 @@ function handLine(
     else groups.push([entry]);
   }
   const times = eventTimes(groups, timeline);
-  const uncut = groups.map((group, i) => lineEvent(group, times[i]!));
-  const { jumps, cuts } = lineJumps(score, order, uncut, timeline);
-  const free = handFreeBefore(score, harp, hand, uncut);
-  const events = uncut.map((event, i) =>
-    cuts.has(i) || free.has(i) ? { ...event, cutBefore: cuts.has(i), handFreeBefore: free.has(i) } : event,
-  );
+  const events: EventInProgress[] = [];
+  for (const [i, group] of groups.entries()) events.push(lineEvent(group, times[i]!));
+  const { jumps, cuts } = lineJumps(score, order, events, timeline);
+  for (const i of cuts) events[i]!.cutBefore = true;
+  for (const i of handFreeBefore(score, harp, hand, events)) events[i]!.handFreeBefore = true;
   const places = new Map<Note, { event: number; stringAt: number }>();
   events.forEach((event, i) => {
     event.notes.forEach((entry, j) => {
@@ -109,21 +111,22 @@ function inTime(a: Plucked, b: Plucked): number {
   return compare(a.onset, b.onset) || (b.note.grace?.untilMain ?? 0) - (a.note.grace?.untilMain ?? 0);
 }
 
-function lineEvent(group: readonly Plucked[], atMicros: number): LineEvent {
-  const byString = new Map<number, Note[]>();
+/** @param group in order of their strings. */
+function lineEvent(group: readonly Plucked[], atMicros: number): EventInProgress {
+  const notes: (EventNote & { readonly doubles: Note[] })[] = [];
   for (const { note } of group) {
-    const known = byString.get(note.string);
-    if (known) known.push(note);
-    else byString.set(note.string, [note]);
+    const below = notes[notes.length - 1];
+    if (below?.string === note.string) below.doubles.push(note);
+    else notes.push({ string: note.string, note, doubles: [] });
   }
   const [first] = group;
   return {
-    notes: [...byString].map(([string, [note, ...doubles]]) => ({ string, note: note!, doubles })),
+    notes,
     part: first!.part,
     onset: first!.onset,
     grace: first!.note.grace !== undefined,
     atMicros,
-    rolled: byString.size > 1 && group.some(({ note }) => note.marks.arpeggio !== undefined),
+    rolled: notes.length > 1 && group.some(({ note }) => note.marks.arpeggio !== undefined),
     held: group.some(({ note }) => note.marks.fermata === true),
     cutBefore: false,
     handFreeBefore: false,

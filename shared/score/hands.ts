@@ -37,8 +37,7 @@ export interface HandOptions {
 
 /** The hand that plays a staff. */
 export function handOf(harp: HarpChoice, part: Part, staff: number): HandName {
-  const exact = harp.staves.find((entry) => entry.part === part && entry.staff === staff);
-  if (exact) return exact.hand;
+  for (const entry of harp.staves) if (entry.part === part && entry.staff === staff) return entry.hand;
   return staff <= 1 ? "right" : "left";
 }
 
