@@ -23,7 +23,9 @@ export interface NoteSigns {
   staccato?: boolean;
 }
 
-const noNotations: readonly NotationsSite[] = [];
+const noNotations: NotationsSite[] = [];
+const noTechnical: TechnicalSite[] = [];
+const noFingerings: FingeringSite[] = [];
 
 /** Children of a note that follow `notations`. Source: MusicXML 4.0, musicxml.xsd, complexType note. */
 const afterNotations = new Set(["notations", "lyric", "play", "listen"]);
@@ -62,20 +64,19 @@ export class NoteReader {
   #end = 0;
   #firstChild = -1;
   #notationsAt = 0;
-  #notations: NotationsSite[] | undefined;
+  #notations = noNotations;
 
   /** 0 in the note itself, 1 in its children, and so on. */
   #depth = 0;
   #child = "";
   #inner = "";
   #leafStart = 0;
-  #opened: { start: number; contentStart: number; printed: boolean } | undefined;
-  #technicalOpened: { start: number; contentStart: number } | undefined;
-  #technical: TechnicalSite[] = [];
-  #fingeringOpened:
+  #lyricTextStart = 0;
+  #openNotations: ReadNotations | undefined;
+  #openTechnical: ReadTechnical | undefined;
+  #openFingering:
     | { start: number; contentStart: number; substitution: boolean; alternate: boolean }
     | undefined;
-  #fingerings: FingeringSite[] = [];
 
   constructor(source: string) {
     this.#source = source;
@@ -94,7 +95,7 @@ export class NoteReader {
     this.#contentStart = contentStart;
     this.#notationsAt = contentStart;
     this.#firstChild = -1;
-    this.#notations = undefined;
+    this.#notations = noNotations;
     this.#depth = 0;
   }
 
@@ -110,7 +111,7 @@ export class NoteReader {
       if (this.#depth === 2) this.#openNotation(name, attributes, start, contentStart);
       else if (this.#depth === 3) this.#openSign(name, attributes, start, contentStart);
     } else if (this.#child === "lyric" && this.#depth === 2) {
-      this.#opened = { start, contentStart, printed: true };
+      this.#lyricTextStart = start;
     }
   }
 
@@ -124,7 +125,7 @@ export class NoteReader {
     this.#depth -= 1;
     if (depth === 1) this.#closeChild(name, contentEnd, end);
     else if (depth === 2) this.#closeInner(name, contentEnd, end);
-    else if (depth === 3 && this.#fingeringOpened) this.#closeFingering(contentEnd, end);
+    else if (depth === 3 && this.#openFingering) this.#closeFingering(contentEnd, end);
     return false;
   }
 
@@ -150,7 +151,7 @@ export class NoteReader {
   }
 
   get hasNotations(): boolean {
-    return this.#notations !== undefined;
+    return this.#notations.length > 0;
   }
 
   /** Where the note stands, and its fingering stands or would go. */
@@ -161,7 +162,7 @@ export class NoteReader {
       this.#end,
       this.#notationsAt,
       this.#firstChild < 0 ? this.#contentStart : this.#firstChild,
-      this.#notations ?? noNotations,
+      this.#notations,
     );
   }
 
@@ -191,8 +192,7 @@ export class NoteReader {
         this.instrument = attributes.get("id");
         break;
       case "notations":
-        this.#opened = { start, contentStart, printed: attributes.get("print-object") !== "no" };
-        this.#technical = [];
+        this.#openNotations = new ReadNotations(start, contentStart, attributes.get("print-object") !== "no");
         break;
     }
   }
@@ -225,12 +225,12 @@ export class NoteReader {
       else if (name === "octave") this.octave = this.#text(contentEnd).trim();
       else if (name === "alter") this.alter = this.#text(contentEnd).trim();
     } else if (this.#child === "notations") {
-      if (this.#technicalOpened) this.#closeTechnical(contentEnd, end);
-    } else if (this.#child === "lyric" && name === "text" && this.#opened) {
+      if (this.#openTechnical) this.#closeTechnical(contentEnd, end);
+    } else if (this.#child === "lyric" && name === "text") {
       const text = this.#text(contentEnd).trim();
       if (/^\d/.test(text)) {
         this.lyricDigits ??= [];
-        this.lyricDigits.push({ text, span: { start: this.#opened.start, end } });
+        this.lyricDigits.push({ text, span: { start: this.#lyricTextStart, end } });
       }
     }
   }
@@ -258,8 +258,7 @@ export class NoteReader {
         else this.#sign().slideStop = true;
         break;
       case "technical":
-        this.#technicalOpened = { start, contentStart };
-        this.#fingerings = [];
+        this.#openTechnical = new ReadTechnical(start, contentStart);
         break;
     }
   }
@@ -268,7 +267,7 @@ export class NoteReader {
     switch (name) {
       case "fingering":
         if (this.#inner !== "technical") break;
-        this.#fingeringOpened = {
+        this.#openFingering = {
           start,
           contentStart,
           substitution: attributes.get("substitution") === "yes",
@@ -306,42 +305,90 @@ export class NoteReader {
   }
 
   #closeFingering(contentEnd: number, end: number): void {
-    const { start, contentStart, substitution, alternate } = this.#fingeringOpened!;
-    this.#fingeringOpened = undefined;
-    this.#fingerings.push({
+    const { start, contentStart, substitution, alternate } = this.#openFingering!;
+    this.#openFingering = undefined;
+    const text = textBetween(this.#source, contentStart, contentEnd).trim();
+    const fingering: FingeringSite = {
       span: { start, end },
       content: { start: contentStart, end: contentEnd },
-      text: textBetween(this.#source, contentStart, contentEnd).trim(),
+      text,
+      number: /^\d{1,2}$/.test(text) ? Number(text) : undefined,
       substitution,
       alternate,
-    });
+    };
+    const technical = this.#openTechnical!;
+    technical.fingerings = withAdded(technical.fingerings, fingering);
   }
 
   #closeTechnical(contentEnd: number, end: number): void {
-    const { start, contentStart } = this.#technicalOpened!;
-    this.#technicalOpened = undefined;
-    this.#technical.push({
-      span: { start, end },
-      content: { start: contentStart, end: contentEnd },
-      selfClosing: contentStart === end,
-      fingerings: this.#fingerings,
-    });
+    const technical = this.#openTechnical!;
+    this.#openTechnical = undefined;
+    technical.finish(contentEnd, end);
+    const notations = this.#openNotations!;
+    notations.technical = withAdded(notations.technical, technical);
   }
 
   #closeNotations(contentEnd: number, end: number): void {
-    const { start, contentStart, printed } = this.#opened!;
-    this.#notations ??= [];
-    this.#notations.push({
-      span: { start, end },
-      content: { start: contentStart, end: contentEnd },
-      selfClosing: contentStart === end,
-      printed,
-      technical: this.#technical,
-    });
+    const notations = this.#openNotations!;
+    notations.finish(contentEnd, end);
+    this.#notations = withAdded(this.#notations, notations);
   }
 }
 
-/** A site of few numbers, in plain fields: most notes are never edited, and a big score has many. */
+/** Nearly all of these lists have one entry; one that grew from none would take room for many. */
+function withAdded<T>(list: T[], entry: T): T[] {
+  if (list.length === 0) return [entry];
+  list.push(entry);
+  return list;
+}
+
+/** An element inside a note. */
+class ReadElement {
+  readonly start: number;
+  readonly contentStart: number;
+  contentEnd: number;
+  end: number;
+
+  constructor(start: number, contentStart: number) {
+    this.start = start;
+    this.contentStart = contentStart;
+    this.contentEnd = contentStart;
+    this.end = contentStart;
+  }
+
+  finish(contentEnd: number, end: number): void {
+    this.contentEnd = contentEnd;
+    this.end = end;
+  }
+
+  get span(): Span {
+    return { start: this.start, end: this.end };
+  }
+
+  get content(): Span {
+    return { start: this.contentStart, end: this.contentEnd };
+  }
+
+  get selfClosing(): boolean {
+    return this.contentStart === this.end;
+  }
+}
+
+class ReadNotations extends ReadElement implements NotationsSite {
+  readonly printed: boolean;
+  technical = noTechnical;
+
+  constructor(start: number, contentStart: number, printed: boolean) {
+    super(start, contentStart);
+    this.printed = printed;
+  }
+}
+
+class ReadTechnical extends ReadElement implements TechnicalSite {
+  fingerings = noFingerings;
+}
+
+/** Few numbers in plain fields, as the elements in it: most notes are never edited, and a big score has many. */
 class ReadNoteSite implements NoteSite {
   readonly start: number;
   readonly contentStart: number;

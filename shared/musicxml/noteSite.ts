@@ -6,6 +6,8 @@ export interface FingeringSite {
   /** Between its tags. */
   readonly content: Span;
   readonly text: string;
+  /** The number that the text is; undefined when it is none. */
+  readonly number: number | undefined;
   readonly substitution: boolean;
   readonly alternate: boolean;
 }

@@ -1,4 +1,4 @@
-import type { NoteSite } from "../musicxml/noteSite.ts";
+import type { FingeringSite, NoteSite } from "../musicxml/noteSite.ts";
 import type { Problem } from "../text/problem.ts";
 import type { Span } from "../text/span.ts";
 import type { Rational } from "./rational.ts";
@@ -14,14 +14,7 @@ export interface Pitch {
 }
 
 /** A `<fingering>` of a note. */
-export interface WrittenFingering {
-  readonly text: string;
-  /** The number that the text is; undefined when it is none. */
-  readonly number: number | undefined;
-  readonly substitution: boolean;
-  readonly alternate: boolean;
-  readonly span: Span;
-  readonly content: Span;
+export interface WrittenFingering extends FingeringSite {
   /**
    * The note of the chord that the element stands on, when that is another: some programs write all fingers of a chord
    * on its first note.

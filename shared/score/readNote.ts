@@ -51,7 +51,7 @@ export class NoteMaker {
       cue: read.cue,
       printed: read.printed,
       instrument: read.instrument,
-      fingerings: site.notations.length === 0 ? noFingerings : readFingerings(site),
+      fingerings: readFingerings(site),
       marks: read.signs ?? noMarks,
       site,
     };
@@ -89,15 +89,9 @@ function readPitch(step: string, alter: string, octave: string): Pitch | undefin
   return { letter: step as Letter, alter: known ? semitones : 0, octave: Number(octave) };
 }
 
-function readFingerings(site: NoteSite): readonly WrittenFingering[] {
-  const fingerings: WrittenFingering[] = [];
-  for (const notations of site.notations) {
-    for (const technical of notations.technical) {
-      for (const { text, substitution, alternate, span, content } of technical.fingerings) {
-        const number = /^\d{1,2}$/.test(text) ? Number(text) : undefined;
-        fingerings.push({ text, number, substitution, alternate, span, content });
-      }
-    }
-  }
-  return fingerings.length > 0 ? fingerings : noFingerings;
+function readFingerings({ notations }: NoteSite): readonly WrittenFingering[] {
+  const [only, another] = notations;
+  if (!only) return noFingerings;
+  if (!another && only.technical.length === 1) return only.technical[0]!.fingerings;
+  return notations.flatMap(({ technical }) => technical.flatMap(({ fingerings }) => fingerings));
 }
