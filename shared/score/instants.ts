@@ -62,9 +62,9 @@ const commonDenominator = 48;
 
 function someAreClose(notes: readonly Note[], first: number, reach: number): boolean {
   if (reach < 1 / commonDenominator && areCommon(notes, first)) return false;
-  const places: number[] = [];
-  for (let i = first; i < notes.length; i += 1) places.push(toNumber(notes[i]!.position));
-  places.sort((a, b) => a - b);
+  const places = new Float64Array(notes.length - first);
+  for (let i = first; i < notes.length; i += 1) places[i - first] = toNumber(notes[i]!.position);
+  places.sort();
   return places.some((place, i) => i > 0 && place !== places[i - 1] && place - places[i - 1]! <= reach);
 }
 

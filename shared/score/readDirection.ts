@@ -37,15 +37,11 @@ export function readDirection(
   const placement = readPlacement(element);
   const words: Words[] = [];
   const signs: LocatedElement[] = [];
-  const brackets: [LocatedElement, LocatedElement][] = [];
   let metronome: number | undefined;
   for (const type of element.children) {
     if (type.name !== "direction-type") continue;
     for (const sign of type.children) {
       switch (sign.name) {
-        case "bracket":
-          brackets.push([sign, type]);
-          break;
         case "words":
         case "rehearsal":
           words.push({
@@ -79,31 +75,37 @@ export function readDirection(
     }
   }
   const withWords = words.some(({ rehearsal }) => !rehearsal);
-  for (const [sign, type] of brackets) {
-    const { removal, removable } = removalOf(element, type);
-    listener.bracket({
-      type: bracketType(sign),
-      number: Number.parseInt(sign.attributes.number ?? "1", 10) || 1,
-      lineEnd: sign.attributes["line-end"] ?? "none",
-      lineType: sign.attributes["line-type"] ?? "solid",
-      placement,
-      voice,
-      staff,
-      measure,
-      position,
-      notesBefore,
-      withWords,
-      span: sign.span,
-      removal,
-      removable,
-    });
+  for (const type of element.children) {
+    if (type.name !== "direction-type") continue;
+    for (const sign of type.children) {
+      if (sign.name !== "bracket") continue;
+      const { removal, removable } = removalOf(element, type);
+      listener.bracket({
+        type: bracketType(sign),
+        number: Number.parseInt(sign.attributes.number ?? "1", 10) || 1,
+        lineEnd: sign.attributes["line-end"] ?? "none",
+        lineType: sign.attributes["line-type"] ?? "solid",
+        placement,
+        voice,
+        staff,
+        measure,
+        position,
+        notesBefore,
+        withWords,
+        span: sign.span,
+        removal,
+        removable,
+      });
+    }
   }
   for (const said of words) listener.words(said);
   const sound = child(element, "sound");
-  const heard = sound ? readSound(sound, measure.index, position, listener) : { jumps: [], tempo: false };
+  const heard = sound ? readSound(sound, measure.index, position, listener) : nothingHeard;
   if (metronome !== undefined && !heard.tempo) listener.tempo(metronome, position);
   if (words.length > 0 || signs.length > 0) readJumps(words, signs, heard.jumps, measure.index, listener);
 }
+
+const nothingHeard = { jumps: [], tempo: false } as const;
 
 /** Pedals without a letter or a whole alteration tell nothing. */
 function readPedals(diagram: LocatedElement): PedalDiagram["pedals"] {
