@@ -20,7 +20,7 @@ export function scanPlain(text: string, handler: ScanHandler): boolean {
   const codes = asciiCodes(text);
   if (!codes) return false;
   const names = new Names(text, codes);
-  const attributes = new PlainAttributes(text, codes);
+  const attributes = new PlainAttributes(text, codes, names);
   /** Names of the elements that are open, and where they stand in their start tags. */
   const open: string[] = [];
   const openAt: number[] = [];
@@ -216,13 +216,15 @@ class Names {
 class PlainAttributes implements TagAttributes {
   readonly #text: string;
   readonly #codes: Uint8Array;
+  readonly #names: Names;
   /** Where the names and values begin and end: four offsets for each attribute. */
   readonly #offsets: number[] = new Array(4 * mostAttributes).fill(0);
   #count = 0;
 
-  constructor(text: string, codes: Uint8Array) {
+  constructor(text: string, codes: Uint8Array, names: Names) {
     this.#text = text;
     this.#codes = codes;
+    this.#names = names;
   }
 
   /** @returns where the attributes that follow a name end; −1 for what is not plain. */
@@ -278,7 +280,7 @@ class PlainAttributes implements TagAttributes {
     if (this.#count === 0) return noAttributes;
     const attributes: Record<string, string> = {};
     for (let index = 0; index < this.#count; index += 1) {
-      const name = this.#text.slice(this.#offsets[4 * index], this.#offsets[4 * index + 1]);
+      const name = this.#names.between(this.#offsets[4 * index]!, this.#offsets[4 * index + 1]!);
       attributes[name] = this.#value(index);
     }
     return attributes;
