@@ -60,47 +60,92 @@ export function compareOccurrences(
   here: number,
   there: number,
 ): Difference[] {
-  const a = placeOf(hands, passage, here);
-  const b = placeOf(hands, passage, there);
-  const pairs: [number, number][] = [];
-  passage.alignment[here]!.forEach((event, m) => {
-    const other = passage.alignment[there]![m];
-    if (event !== undefined && other !== undefined) pairs.push([event, other]);
-  });
-  return [...compareFingers(a, b, pairs), ...compareBrackets(a, b, new Map(pairs))];
+  const a = bracketedPlace(hands, passage, here);
+  const b = bracketedPlace(hands, passage, there);
+  return [
+    ...compareFingers(a, b, passage.alignment[here]!, passage.alignment[there]!),
+    ...compareBrackets(a, b, passage, here, there),
+  ];
 }
 
-interface Place extends Range {
+/** A place of a passage with the brackets in it: those inside, and those that reach out of it. */
+export interface BracketedPlace {
   readonly hand: WrittenHand;
   readonly steps: number;
+  readonly inside: readonly PlacedBracket[];
+  readonly edges: readonly Bracketed[];
 }
 
-function placeOf(hands: readonly WrittenHand[], passage: PassageClass, index: number): Place {
-  const { hand, first, last, steps } = passage.occurrences[index]!;
-  return { hand: hands.find((written) => written.hand === hand)!, first, last, steps };
+const places = new WeakMap<readonly WrittenHand[], Map<PassageClass, BracketedPlace[]>>();
+
+/** Worked out once for each place, since it is compared with several others. */
+export function bracketedPlace(
+  hands: readonly WrittenHand[],
+  passage: PassageClass,
+  index: number,
+): BracketedPlace {
+  let byPassage = places.get(hands);
+  if (!byPassage) {
+    byPassage = new Map();
+    places.set(hands, byPassage);
+  }
+  let found = byPassage.get(passage);
+  if (!found) {
+    found = passage.occurrences.map((occurrence) => {
+      const hand = hands.find((written) => written.hand === occurrence.hand)!;
+      return { hand, steps: occurrence.steps, ...bracketsIn(hand, occurrence) };
+    });
+    byPassage.set(passage, found);
+  }
+  return found[index]!;
 }
 
-function compareFingers(a: Place, b: Place, pairs: readonly (readonly [number, number])[]): Difference[] {
+const offsets = new WeakMap<PassageClass, ReadonlyMap<number, number>[]>();
+
+/** The event of the passage, from 0, that each event of a place stands for. */
+export function offsetsOf(passage: PassageClass, index: number): ReadonlyMap<number, number> {
+  let found = offsets.get(passage);
+  if (!found) {
+    found = passage.alignment.map(
+      (row) => new Map(row.flatMap((event, m) => (event === undefined ? [] : [[event, m] as const]))),
+    );
+    offsets.set(passage, found);
+  }
+  return found[index]!;
+}
+
+type Alignment = PassageClass["alignment"][number];
+
+function compareFingers(
+  a: BracketedPlace,
+  b: BracketedPlace,
+  events: Alignment,
+  others: Alignment,
+): Difference[] {
   const differences: Difference[] = [];
-  for (const [event, other] of pairs) {
-    a.hand.line.events[event]!.notes.forEach((entry, stringAt) => {
-      const notes = b.hand.line.events[other]!.notes;
-      const at = notes.findIndex(({ string }) => string - b.steps === entry.string - a.steps);
-      if (at < 0) return;
+  for (let m = 0; m < events.length; m += 1) {
+    const [event, other] = [events[m], others[m]];
+    if (event === undefined || other === undefined) continue;
+    const notes = a.hand.line.events[event]!.notes;
+    for (let stringAt = 0; stringAt < notes.length; stringAt += 1) {
+      const at = stringAtOf(b.hand, other, notes[stringAt]!.string - a.steps + b.steps);
+      if (at < 0) continue;
       const hereFinger = a.hand.fingers[event]![stringAt];
       const thereFinger = b.hand.fingers[other]![at];
-      if (hereFinger === thereFinger) return;
+      if (hereFinger === thereFinger) continue;
       const here = { event, stringAt };
-      differences.push({
-        kind: "finger",
-        here,
-        there: { event: other, stringAt: at },
-        hereFinger,
-        thereFinger,
-      });
-    });
+      const there = { event: other, stringAt: at };
+      differences.push({ kind: "finger", here, there, hereFinger, thereFinger });
+    }
   }
   return differences;
+}
+
+/** Which of an event's strings this is; -1 for none of them. */
+function stringAtOf({ line }: WrittenHand, event: number, string: number): number {
+  const { notes } = line.events[event]!;
+  for (let at = 0; at < notes.length; at += 1) if (notes[at]!.string === string) return at;
+  return -1;
 }
 
 export interface PlacedBracket extends Bracketed {
@@ -108,15 +153,23 @@ export interface PlacedBracket extends Bracketed {
   readonly joint: PrintedJoint | undefined;
 }
 
-function compareBrackets(a: Place, b: Place, toThere: ReadonlyMap<number, number>): Difference[] {
-  const here = bracketsIn(a.hand, a);
-  const there = bracketsIn(b.hand, b);
-  const toHere = new Map([...toThere].map(([event, other]) => [other, event]));
+function compareBrackets(
+  here: BracketedPlace,
+  there: BracketedPlace,
+  passage: PassageClass,
+  hereIndex: number,
+  thereIndex: number,
+): Difference[] {
+  const [hereAt, thereAt] = [offsetsOf(passage, hereIndex), offsetsOf(passage, thereIndex)];
+  const toThere = (event: number): number | undefined =>
+    passage.alignment[thereIndex]![hereAt.get(event) ?? -1];
+  const toHere = (event: number): number | undefined =>
+    passage.alignment[hereIndex]![thereAt.get(event) ?? -1];
   const open = new Set(there.inside);
   const differences: Difference[] = [];
   for (const bracket of here.inside) {
-    const first = toThere.get(bracket.first);
-    const last = toThere.get(bracket.last);
+    const first = toThere(bracket.first);
+    const last = toThere(bracket.last);
     if (first === undefined || last === undefined) continue;
     const same = there.inside.find((other) => other.first === first && other.last === last);
     if (!same) {
@@ -133,14 +186,14 @@ function compareBrackets(a: Place, b: Place, toThere: ReadonlyMap<number, number
     }
   }
   for (const bracket of open) {
-    const first = toHere.get(bracket.first);
-    const last = toHere.get(bracket.last);
+    const first = toHere(bracket.first);
+    const last = toHere(bracket.last);
     if (first === undefined || last === undefined || touchesAny(here.edges, { first, last })) continue;
     differences.push({ kind: "bracket", here: undefined, there: bracket });
   }
   const eventOf = (difference: Difference): number => {
     if (difference.kind === "finger") return difference.here.event;
-    return difference.here?.first ?? toHere.get(difference.there!.first)!;
+    return difference.here?.first ?? toHere(difference.there!.first)!;
   };
   return differences.sort((x, y) => eventOf(x) - eventOf(y));
 }

@@ -1,6 +1,7 @@
 import type { WrittenHand } from "../../fingering/written.ts";
-import type { PassageClass } from "../../passages/model.ts";
+import type { PassageClass, Passages } from "../../passages/model.ts";
 import { passagesOfHands } from "../../passages/passagesOfHands.ts";
+import type { HandName } from "../../score/hands.ts";
 import type { RuleInput } from "../define.ts";
 import { disagreements } from "./passages/disagreements.ts";
 import { eventsOf } from "./passages/regions.ts";
@@ -18,7 +19,11 @@ interface Part {
   readonly at: number;
 }
 
-const known = new WeakMap<RuleInput["hands"], ReadonlyMap<string, readonly Part[]>>();
+/** By hand and event. */
+type Parts = ReadonlyMap<HandName, ReadonlyMap<number, readonly Part[]>>;
+
+/** What comes back is the same for many readings, since the print does not count for it. */
+const known = new WeakMap<Passages, Parts>();
 
 /**
  * The events that stand for this one where its passage comes back, and have the same fingers in print: fingering one of
@@ -26,7 +31,7 @@ const known = new WeakMap<RuleInput["hands"], ReadonlyMap<string, readonly Part[
  */
 export function fingeredAlike(input: RuleInput, hand: WrittenHand, event: number): HandEvent[] {
   const printed = hand.fingers[event]!.join();
-  return (partsOf(input).get(`${hand.hand} ${event}`) ?? []).flatMap(({ passage, occurrence, at }) =>
+  return (partsOf(input).get(hand.hand)?.get(event) ?? []).flatMap(({ passage, occurrence, at }) =>
     passage.alignment.flatMap((events, k): HandEvent[] => {
       const other = input.hands.find((each) => each.hand === passage.occurrences[k]!.hand);
       const there = events[at];
@@ -61,23 +66,26 @@ export function withoutKeptAlike<Found extends { readonly event: number }>(
   return found.filter(({ event }) => !isKeptAlike(input, hand, event, wrong));
 }
 
-function partsOf({ hands, score }: RuleInput): ReadonlyMap<string, readonly Part[]> {
-  let parts = known.get(hands);
+function partsOf({ hands, score }: RuleInput): Parts {
+  const passages = passagesOfHands(hands, score);
+  let parts = known.get(passages);
   if (!parts) {
-    const found = new Map<string, Part[]>();
-    for (const passage of passagesOfHands(hands, score).classes) {
+    const found = new Map<HandName, Map<number, Part[]>>();
+    for (const passage of passages.classes) {
       passage.alignment.forEach((events, occurrence) => {
+        const { hand } = passage.occurrences[occurrence]!;
+        const byEvent = found.get(hand) ?? new Map<number, Part[]>();
+        found.set(hand, byEvent);
         events.forEach((event, at) => {
           if (event === undefined) return;
-          const key = `${passage.occurrences[occurrence]!.hand} ${event}`;
-          const list = found.get(key);
+          const list = byEvent.get(event);
           if (list) list.push({ passage, occurrence, at });
-          else found.set(key, [{ passage, occurrence, at }]);
+          else byEvent.set(event, [{ passage, occurrence, at }]);
         });
       });
     }
     parts = found;
-    known.set(hands, parts);
+    known.set(passages, parts);
   }
   return parts;
 }

@@ -1,6 +1,6 @@
 import type { Finger } from "../../../fingering/model.ts";
 import type { WrittenHand } from "../../../fingering/written.ts";
-import { bracketsIn } from "../../../passages/compareOccurrences.ts";
+import { bracketedPlace } from "../../../passages/compareOccurrences.ts";
 import type { Occurrence, PassageClass } from "../../../passages/model.ts";
 import type { RuleInput } from "../../define.ts";
 
@@ -11,7 +11,7 @@ export interface PrintedPlace {
   readonly occurrence: Occurrence;
   readonly hand: WrittenHand;
   /** The printed finger of each note, by a name that only notes that stand for each other share. */
-  readonly fingers: ReadonlyMap<string, Finger>;
+  readonly fingers: ReadonlyMap<number, Finger>;
   /** How many notes stand for a note of the first place. */
   readonly notes: number;
   /** Events under brackets that reach out of the passage: the music around decides about them. */
@@ -19,26 +19,49 @@ export interface PrintedPlace {
   readonly brackets: number;
 }
 
-/** The places of a passage as printed, in order of time. Fingers under brackets that reach out are left out. */
-export function printedPlaces({ hands }: Pick<RuleInput, "hands">, passage: PassageClass): PrintedPlace[] {
-  return passage.occurrences.map((occurrence, index) => {
-    const hand = hands.find((candidate) => candidate.hand === occurrence.hand)!;
-    const { inside, edges } = bracketsIn(hand, occurrence);
-    const atEdge = new Set<number>();
-    for (const { first, last } of edges) for (let event = first; event <= last; event += 1) atEdge.add(event);
-    const fingers = new Map<string, Finger>();
-    let notes = 0;
-    passage.alignment[index]!.forEach((event, m) => {
-      if (event === undefined || atEdge.has(event)) return;
-      hand.line.events[event]!.notes.forEach(({ string }, stringAt) => {
-        notes += 1;
-        const finger = hand.fingers[event]![stringAt];
-        if (finger !== undefined) fingers.set(`${m} ${string - occurrence.steps}`, finger);
-      });
-    });
-    return { index, occurrence, hand, fingers, notes, edges: atEdge, brackets: inside.length };
-  });
+const known = new WeakMap<RuleInput["hands"], Map<PassageClass, readonly PrintedPlace[]>>();
+
+/**
+ * The places of a passage as printed, in order of time. Fingers under brackets that reach out are left out. Worked out
+ * once for a score and a passage.
+ */
+export function printedPlaces(
+  { hands }: Pick<RuleInput, "hands">,
+  passage: PassageClass,
+): readonly PrintedPlace[] {
+  let byPassage = known.get(hands);
+  if (!byPassage) {
+    byPassage = new Map();
+    known.set(hands, byPassage);
+  }
+  let places = byPassage.get(passage);
+  if (!places) {
+    places = passage.occurrences.map((_, index) => placeAsPrinted(hands, passage, index));
+    byPassage.set(passage, places);
+  }
+  return places;
 }
+
+function placeAsPrinted(hands: RuleInput["hands"], passage: PassageClass, index: number): PrintedPlace {
+  const occurrence = passage.occurrences[index]!;
+  const { hand, inside, edges } = bracketedPlace(hands, passage, index);
+  const atEdge = new Set<number>();
+  for (const { first, last } of edges) for (let event = first; event <= last; event += 1) atEdge.add(event);
+  const fingers = new Map<number, Finger>();
+  let notes = 0;
+  passage.alignment[index]!.forEach((event, m) => {
+    if (event === undefined || atEdge.has(event)) return;
+    hand.line.events[event]!.notes.forEach(({ string }, stringAt) => {
+      notes += 1;
+      const finger = hand.fingers[event]![stringAt];
+      if (finger !== undefined) fingers.set(m * moreThanStrings + string - occurrence.steps, finger);
+    });
+  });
+  return { index, occurrence, hand, fingers, notes, edges: atEdge, brackets: inside.length };
+}
+
+/** A number that no distance of two strings comes near to. */
+const moreThanStrings = 1000;
 
 /** Places whose printed fingers do not contradict each other. */
 export interface Version {
@@ -51,7 +74,7 @@ export interface Version {
  * fingered in part belongs to the first version that it does not contradict.
  */
 export function versionsOf(places: readonly PrintedPlace[]): Version[] {
-  const versions: { places: PrintedPlace[]; fingers: Map<string, Finger> }[] = [];
+  const versions: { places: PrintedPlace[]; fingers: Map<number, Finger> }[] = [];
   const fullestFirst = [...places].sort((a, b) => b.fingers.size - a.fingers.size || a.index - b.index);
   for (const place of fullestFirst) {
     const version = versions.find(({ fingers }) => !contradict(fingers, place.fingers));
@@ -68,7 +91,7 @@ export function versionsOf(places: readonly PrintedPlace[]): Version[] {
   );
 }
 
-function contradict(a: ReadonlyMap<string, Finger>, b: ReadonlyMap<string, Finger>): boolean {
+function contradict(a: ReadonlyMap<number, Finger>, b: ReadonlyMap<number, Finger>): boolean {
   for (const [note, finger] of b) {
     const other = a.get(note);
     if (other !== undefined && other !== finger) return true;

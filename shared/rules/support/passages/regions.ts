@@ -1,4 +1,4 @@
-import { compareOccurrences, type Difference } from "../../../passages/compareOccurrences.ts";
+import { compareOccurrences, type Difference, offsetsOf } from "../../../passages/compareOccurrences.ts";
 import type { PassageClass } from "../../../passages/model.ts";
 import type { RuleInput } from "../../define.ts";
 import type { EventRange } from "../solveAround.ts";
@@ -20,11 +20,33 @@ const togetherEvents = 3;
 /** A bracket that one place lacks says something only where that place has so large a part of the other's brackets. */
 const leastShareOfBrackets = 0.5;
 
+const known = new WeakMap<PrintedPlace, WeakMap<PrintedPlace, readonly Region[]>>();
+
 /**
  * What is printed otherwise at two places, in regions. Digits that only one place has are no difference here, nor are
- * notes under brackets that reach out of the passage, nor brackets where one place has hardly any.
+ * notes under brackets that reach out of the passage, nor brackets where one place has hardly any. Worked out
+ * once for two places.
  */
 export function regionsBetween(
+  input: RuleInput,
+  passage: PassageClass,
+  here: PrintedPlace,
+  there: PrintedPlace,
+): readonly Region[] {
+  let fromHere = known.get(here);
+  if (!fromHere) {
+    fromHere = new WeakMap();
+    known.set(here, fromHere);
+  }
+  let regions = fromHere.get(there);
+  if (!regions) {
+    regions = findRegions(input, passage, here, there);
+    fromHere.set(there, regions);
+  }
+  return regions;
+}
+
+function findRegions(
   input: RuleInput,
   passage: PassageClass,
   here: PrintedPlace,
@@ -55,15 +77,6 @@ export function regionsBetween(
     }
   }
   return regions;
-}
-
-/** The event of the passage that each event of a place stands for. */
-function offsetsOf({ alignment }: PassageClass, index: number): ReadonlyMap<number, number> {
-  const offsets = new Map<number, number>();
-  alignment[index]!.forEach((event, m) => {
-    if (event !== undefined) offsets.set(event, m);
-  });
-  return offsets;
 }
 
 /** Brackets are spread over all notes that either of them covers, so that what shares a note hangs together. */

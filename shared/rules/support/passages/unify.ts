@@ -1,6 +1,7 @@
 import { fingerHands, type HandsFingered } from "../../../fingering/fingerHands.ts";
 import type { Tie } from "../../../fingering/tied.ts";
 import type { Keep, WrittenHand } from "../../../fingering/written.ts";
+import type { PassageClass } from "../../../passages/model.ts";
 import { tiesOf } from "../../../passages/ties.ts";
 import type { Edit } from "../../../text/edits.ts";
 import type { Fix, FixKind, RuleInput } from "../../define.ts";
@@ -63,16 +64,34 @@ export function unifyFixes(input: RuleInput, disagreement: Disagreement, kinds: 
 }
 
 /** The ties that hold all that differs; undefined when some of it stands between changes of the music. */
-function tiesFor(input: RuleInput, { passage, regions, all }: Disagreement): Tie[] | undefined {
-  const among = new Set(all.map(({ index }) => index));
-  const lines = input.hands.map(({ line }) => line);
-  const ties = tiesOf([{ ...passage, ...only(passage, among) }], lines).map(
-    ({ occurrences }): Tie => ({ occurrences }),
+function tiesFor(input: RuleInput, { passage, regions, all }: Disagreement): readonly Tie[] | undefined {
+  const ties = tiesAmong(
+    input,
+    passage,
+    all.map(({ index }) => index),
   );
   const [first] = all;
   const isTied = (event: number): boolean =>
     ties.some(({ occurrences: [range] }) => range!.first <= event && event <= range!.last);
   return regions.every((region) => eventsOf(passage, first!.index, region).every(isTied)) ? ties : undefined;
+}
+
+/** They depend on the music alone, which is the same for many readings. */
+const known = new WeakMap<PassageClass, Map<string, readonly Tie[]>>();
+
+/** The ties of some of a passage's places, by their numbers. */
+function tiesAmong({ hands }: RuleInput, passage: PassageClass, indices: readonly number[]): readonly Tie[] {
+  const byPlaces = known.get(passage) ?? new Map<string, readonly Tie[]>();
+  known.set(passage, byPlaces);
+  let ties = byPlaces.get(indices.join());
+  if (!ties) {
+    const lines = hands.map(({ line }) => line);
+    ties = tiesOf([{ ...passage, ...only(passage, new Set(indices)) }], lines).map(
+      ({ occurrences }): Tie => ({ occurrences }),
+    );
+    byPlaces.set(indices.join(), ties);
+  }
+  return ties;
 }
 
 /** The fingering that costs least in all places together, with what is printed around them as it is. */
@@ -102,9 +121,9 @@ function printed(input: RuleInput, { all: places }: Disagreement, { solutions }:
 }
 
 function only(
-  { occurrences, alignment }: Disagreement["passage"],
+  { occurrences, alignment }: PassageClass,
   among: ReadonlySet<number>,
-): Pick<Disagreement["passage"], "occurrences" | "alignment"> {
+): Pick<PassageClass, "occurrences" | "alignment"> {
   return {
     occurrences: occurrences.filter((_, k) => among.has(k)),
     alignment: alignment.filter((_, k) => among.has(k)),
