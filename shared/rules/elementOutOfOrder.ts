@@ -2,6 +2,7 @@ import { type Misplaced, misplacedElements } from "../musicxml/elementOrder.ts";
 import type { Measure } from "../score/model.ts";
 import { defineRule, type Report, type RuleInput } from "./define.ts";
 import { placeInHands } from "./support/piece.ts";
+import { printMemoryOf } from "./support/printMemory.ts";
 
 export const elementOutOfOrder = defineRule({
   id: "element-out-of-order",
@@ -40,19 +41,28 @@ interface Place {
 }
 
 /** What is out of order in the harp's parts, each kind once. */
-function kindsOf({ text, harp }: RuleInput): { first: Place; others: Place[] }[] {
+function kindsOf(input: RuleInput): { first: Place; others: Place[] }[] {
   const kinds = new Map<string, { first: Place; others: Place[] }>();
-  for (const { measures } of harp.parts) {
-    for (const measure of measures) {
-      for (const misplaced of misplacedElements(text, measure.span)) {
-        const key = `${misplaced.parent} ${misplaced.child} ${misplaced.after}`;
+  const measures = input.harp.parts.flatMap((part) => part.measures);
+  const texts = measures.map(({ span }) => input.text.slice(span.start, span.end));
+  const inBar = (bar: string): Misplaced[] => misplacedElements(bar, { start: 0, end: bar.length });
+  printMemoryOf(input)
+    .misplaced.answers(texts, inBar)
+    .forEach((found, i) => {
+      for (const each of found) {
+        const place = { misplaced: movedBy(measures[i]!.span.start, each), measure: measures[i]! };
+        const key = `${each.parent} ${each.child} ${each.after}`;
         const kind = kinds.get(key);
-        if (kind) kind.others.push({ misplaced, measure });
-        else kinds.set(key, { first: { misplaced, measure }, others: [] });
+        if (kind) kind.others.push(place);
+        else kinds.set(key, { first: place, others: [] });
       }
-    }
-  }
+    });
   return [...kinds.values()];
+}
+
+function movedBy(start: number, misplaced: Misplaced): Misplaced {
+  const { span } = misplaced;
+  return { ...misplaced, span: { start: start + span.start, end: start + span.end } };
 }
 
 /** The note that it belongs to, or the next one that is plucked in its bar. */

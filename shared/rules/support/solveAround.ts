@@ -4,7 +4,7 @@ import { isOnePlacing, type WrittenHand } from "../../fingering/written.ts";
 import type { RuleInput } from "../define.ts";
 import { bracketsTouching } from "./printedBrackets.ts";
 import { printedLine } from "./printedLine.ts";
-import { printText } from "./printMemory.ts";
+import { printMemoryOf, printText } from "./printMemory.ts";
 
 /** Inclusive range of events of one hand. */
 export interface EventRange {
@@ -121,13 +121,13 @@ function answer(
 ): Solution {
   const { kept, fixed, placed } = decisions;
   const find = (): Solution => searched(input, hand, from, to, decisions);
-  if (!input.printMemory || !kept) return find();
+  if (!kept) return find();
   const added = [
     ...(fixed ?? []).map(({ event, stringAt, finger }) => `${event - from}.${stringAt}:${finger}`),
     ...(placed ?? []).map(({ first, last }) => `${first - from}-${last - from}`),
   ];
-  const question = `${kept(from)} ${added.join()} ${printText(input.printMemory, input, hand, from, to)}`;
-  return input.printMemory.solutions.get(question, to - from + 1, find);
+  const question = `${kept(from)} ${added.join()} ${printText(input, hand, from, to)}`;
+  return printMemoryOf(input).solutions.get(question, to - from + 1, find);
 }
 
 function searched(
