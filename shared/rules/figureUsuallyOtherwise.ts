@@ -74,7 +74,9 @@ function shapesOf(input: RuleInput): { places: ShapePlace[] }[] {
       if (notes.length < 2 || hasSpecialSound(notes) || !inOrder(notes)) continue;
       const fingers = notes.flatMap(({ finger }) => (finger === undefined ? [] : [finger]));
       if (fingers.length < notes.length) continue;
-      const key = `${hand.hand} ${placing.rolled} ${notes.map(({ event, entry }) => [event - placing.first, entry.string - notes[0]!.entry.string].join()).join(" ")}`;
+      const lowest = notes[0]!.entry.string;
+      let key = `${hand.hand} ${placing.rolled}`;
+      for (const { event, entry } of notes) key += ` ${event - placing.first},${entry.string - lowest}`;
       const shape = shapes.get(key);
       if (shape) shape.places.push({ hand, placing, fingers });
       else shapes.set(key, { places: [{ hand, placing, fingers }] });

@@ -6,7 +6,7 @@ import { isEasierForBoth } from "./support/bothHands.ts";
 import { bracketEdits, digitEdits, fingersIn } from "./support/fixes.ts";
 import { nameOf, placeOfNote } from "./support/places.ts";
 import { bracketsTouching, printedBrackets } from "./support/printedBrackets.ts";
-import { hasSpecialSound, notesOf, type PlacedNote } from "./support/printedPlacings.ts";
+import { notesOf, type PlacedNote, soundsSpecial } from "./support/printedPlacings.ts";
 import { withoutKeptAlike } from "./support/returns.ts";
 import { allOutside, allPrinted, type EventRange, solveAround, tellingMilli } from "./support/solveAround.ts";
 
@@ -62,14 +62,14 @@ function turnsIn(input: RuleInput, hand: WrittenHand): Turn[] {
 function turnAt(hand: WrittenHand, event: number): [PlacedNote, PlacedNote, PlacedNote] | undefined {
   const top = hand.fingers[event]![0];
   if (top === undefined || top === 1) return undefined;
-  const notes = [event - 1, event, event + 1].map((at) => notesOf(hand, at, at));
-  if (notes.some((chord) => chord.length !== 1)) return undefined;
-  const [before, middle, after] = notes.map(([note]) => note!) as [PlacedNote, PlacedNote, PlacedNote];
-  const turns = before.entry.string < middle.entry.string && after.entry.string < middle.entry.string;
-  if (!turns || before.finger === undefined || after.finger === undefined) return undefined;
+  const around = hand.line.events.slice(event - 1, event + 2);
+  if (around.some(({ notes }) => notes.length !== 1)) return undefined;
+  const [before, middle, after] = [event - 1, event, event + 1].map((at) => notesOf(hand, at, at)[0]!);
+  const turns = before!.entry.string < middle!.entry.string && after!.entry.string < middle!.entry.string;
+  if (!turns || before!.finger === undefined || after!.finger === undefined) return undefined;
   // A quick ornament may take a fresh finger.
-  const ornament = [event - 1, event, event + 1].some((at) => hand.line.events[at]!.grace);
-  return ornament || hasSpecialSound([before, middle, after]) ? undefined : [before, middle, after];
+  if (around.some((each) => each.grace || soundsSpecial(each))) return undefined;
+  return [before!, middle!, after!];
 }
 
 /** There is time to come off before or after the turning note. */

@@ -1,7 +1,7 @@
 import { impliedEvents, type PrintedAmount } from "../../fingering/implied.ts";
 import type { WrittenHand } from "../../fingering/written.ts";
 import type { EventNote, LineEvent } from "../../score/handLines.ts";
-import { hasSpecialSound, notesOf } from "./printedPlacings.ts";
+import { soundsSpecial } from "./printedPlacings.ts";
 import type { EventRange } from "./solveAround.ts";
 import { notesFingeredInText } from "./textFingers.ts";
 
@@ -97,7 +97,7 @@ function statesOf(hand: WrittenHand, amount: PrintedAmount): State[] {
   events.forEach((event, i) => {
     if (isFingered(event) || implied[i]) states.push("fingered");
     else if (event.grace && !gracesFingered) states.push("silent");
-    else if (hasSpecialSound(notesOf(hand, i, i))) states.push("silent");
+    else if (soundsSpecial(event)) states.push("silent");
     else if (isSameAgain(hand, i, i - 1) && states[i - 1] !== "missing") states.push("silent");
     else states.push("missing");
   });

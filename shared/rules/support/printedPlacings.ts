@@ -1,6 +1,6 @@
 import type { Finger } from "../../fingering/model.ts";
 import { isOnePlacing, type WrittenHand } from "../../fingering/written.ts";
-import type { EventNote } from "../../score/handLines.ts";
+import type { EventNote, LineEvent } from "../../score/handLines.ts";
 import { Ranges } from "../../text/ranges.ts";
 import type { RuleInput } from "../define.ts";
 import { type BracketPlacing, printedBrackets } from "./printedBrackets.ts";
@@ -92,25 +92,39 @@ function placing(
 export function notesOf(hand: WrittenHand, first: number, last: number): PlacedNote[] {
   const notes: PlacedNote[] = [];
   for (let event = first; event <= last; event += 1) {
-    hand.line.events[event]!.notes.forEach((entry, stringAt) => {
-      notes.push({ event, stringAt, entry, finger: hand.fingers[event]![stringAt] });
-    });
+    const entries = hand.line.events[event]!.notes;
+    for (let stringAt = 0; stringAt < entries.length; stringAt += 1) {
+      notes.push({ event, stringAt, entry: entries[stringAt]!, finger: hand.fingers[event]![stringAt] });
+    }
   }
-  return notes.sort((a, b) => a.entry.string - b.entry.string);
+  // Those of one event are in order.
+  return first < last ? notes.sort((a, b) => a.entry.string - b.entry.string) : notes;
 }
 
 /** True when the printed fingers run down as the strings run up, none twice. Notes without a finger do not count. */
 export function inOrder(notes: readonly PlacedNote[]): boolean {
-  const fingers = notes.flatMap(({ finger }) => (finger === undefined ? [] : [finger]));
-  return fingers.every((finger, i) => i === 0 || finger < fingers[i - 1]!);
+  let before: Finger | undefined;
+  for (const { finger } of notes) {
+    if (finger === undefined) continue;
+    if (before !== undefined && finger >= before) return false;
+    before = finger;
+  }
+  return true;
 }
 
 /** True when a note of these is played in a way that ordinary fingers do not tell about. */
 export function hasSpecialSound(notes: readonly PlacedNote[]): boolean {
-  return notes.some(({ entry }) => {
-    const { harmonic, tremolo, trill, slideStart, slideStop } = entry.note.marks;
-    return harmonic || tremolo || trill || slideStart || slideStop;
-  });
+  return notes.some(({ entry }) => isSpecial(entry));
+}
+
+/** The same for the notes of an event. */
+export function soundsSpecial({ notes }: LineEvent): boolean {
+  return notes.some(isSpecial);
+}
+
+function isSpecial({ note }: EventNote): boolean {
+  const { harmonic, tremolo, trill, slideStart, slideStop } = note.marks;
+  return Boolean(harmonic || tremolo || trill || slideStart || slideStop);
 }
 
 /** True when every placing that has one of these notes is in order once they have these fingers. */

@@ -3,7 +3,7 @@ import type { LineEvent } from "../../score/handLines.ts";
 import type { HarpChoice } from "../../score/hands.ts";
 import { firstWhere } from "../../text/firstWhere.ts";
 import type { RuleInput } from "../define.ts";
-import { hasSpecialSound, notesOf } from "./printedPlacings.ts";
+import { soundsSpecial } from "./printedPlacings.ts";
 
 /** True when the score or a person says how fast it goes. */
 export function isTempoKnown({ score, tempo }: RuleInput): boolean {
@@ -53,7 +53,8 @@ export function playedTogether(right: WrittenHand, left: WrittenHand): PlayedEve
 
 /** True when ordinary plucking at its written time is not what is asked: grace notes, trills, tremolos, harmonics. */
 export function isOutOfTime(hand: WrittenHand, event: number): boolean {
-  return hand.line.events[event]!.grace || hasSpecialSound(notesOf(hand, event, event));
+  const here = hand.line.events[event]!;
+  return here.grace || soundsSpecial(here);
 }
 
 /** The first event of a hand that sounds at a time or later; the number of events when none does. Time O(log n). */
