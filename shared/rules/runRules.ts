@@ -95,5 +95,6 @@ function toFinding(rule: Rule, report: Report): Finding {
 
 function placesOf({ at, over }: Report): FindingPlace[] {
   if (!at) return [];
-  return [{ hand: at.hand.hand, ...(over ?? { first: at.event, last: at.event }) }];
+  const { first, last } = over ?? { first: at.event, last: at.event };
+  return [{ hand: at.hand.hand, first, last }];
 }
