@@ -115,17 +115,25 @@ function voiceFault(
   hand: WrittenHand,
   { first, last, start, stop, part }: PrintedBracket,
 ): Fault | undefined {
-  const notes = notesUnder(hand, first, last);
-  const voices = [...new Set(notes.map(({ voice }) => voice))];
-  const end = [start, stop].find(({ voice }) => voice !== undefined && !voices.includes(voice));
+  const end = [start, stop].find(({ voice }) => voice !== undefined && !hasVoice(hand, first, last, voice));
   if (!end || !part.notes.some(({ voice, staff }) => voice === end.voice && staff === end.staff))
     return undefined;
+  const voices = [...new Set(notesUnder(hand, first, last).map(({ voice }) => voice))];
   const [voice] = voices;
   const edits = [start, stop].map((each) => voiceEdits(input, each, voice!));
   const fixes = edits.some((each) => each === undefined)
     ? []
     : [{ ...giveVoice, edits: () => edits.flatMap((each) => each ?? []) }];
   return { end, words: `is given to voice ${end.voice}, its notes are of voice ${inWords(voices)}`, fixes };
+}
+
+function hasVoice(hand: WrittenHand, first: number, last: number, voice: string): boolean {
+  for (let event = first; event <= last; event += 1) {
+    for (const { note, doubles } of hand.line.events[event]!.notes) {
+      if (note.voice === voice || doubles.some((other) => other.voice === voice)) return true;
+    }
+  }
+  return false;
 }
 
 function notesUnder(hand: WrittenHand, first: number, last: number): Note[] {
