@@ -1,3 +1,4 @@
+import { RecentAnswers } from "../text/recentAnswers.ts";
 import type { BothSolutions, HandLinesToSolve } from "./bothHands.ts";
 import { solveBoth } from "./jumps.ts";
 import type { FingeringEvent, FingeringLine, Solution } from "./model.ts";
@@ -12,9 +13,9 @@ const fewestEvents = 60_000;
  * and music that comes back, is not searched again. What was not asked for the longest is forgotten first.
  */
 export class SolutionMemory {
-  readonly #alone = new Answers<Solution>();
-  readonly #together = new Answers<BothSolutions>();
-  readonly #costs = new Answers<number>();
+  readonly #alone = new RecentAnswers<Solution>(fewestEvents);
+  readonly #together = new RecentAnswers<BothSolutions>(fewestEvents);
+  readonly #costs = new RecentAnswers<number>(fewestEvents);
   readonly #tables = new WeakMap<Weights, number>();
   readonly #tableNumbers = new Map<string, number>();
   #searches = 0;
@@ -112,26 +113,4 @@ function lineKey({ hand, events, locks, jumps }: FingeringLine, start: number): 
     before = event.atMicros;
   }
   return key;
-}
-
-/** Answers by their questions, as many as were asked for lately. */
-class Answers<T> {
-  #recent = new Map<string, T>();
-  #older = new Map<string, T>();
-  #recentSize = 0;
-
-  /** @param size how much of the memory the answer takes, in events. */
-  get(question: string, size: number, find: () => T): T {
-    const recent = this.#recent.get(question);
-    if (recent !== undefined) return recent;
-    const answer = this.#older.get(question) ?? find();
-    if (this.#recentSize >= fewestEvents) {
-      this.#older = this.#recent;
-      this.#recent = new Map();
-      this.#recentSize = 0;
-    }
-    this.#recent.set(question, answer);
-    this.#recentSize += size;
-    return answer;
-  }
 }
