@@ -1,5 +1,6 @@
 import { harpPreset } from "../harp/instruments.ts";
 import { usualSpacingMm } from "../harp/spacing.ts";
+import { RecentAnswers } from "../text/recentAnswers.ts";
 import { type Finger, fingers } from "./model.ts";
 import { defaultWeights, type SlidePolicy, type StretchRow, type Weights } from "./weights.ts";
 
@@ -61,11 +62,17 @@ export function reachOf(profile: Profile): Reach {
   return { extraSteps: extraSteps[profile.hand ?? "medium"], narrower: usualSpacingMm / spacingMm };
 }
 
+const known = new RecentAnswers<Weights>(16);
+
 /**
- * The table of costs for a profile; for the usual profile exactly the default table.
+ * The table of costs for a profile, the same one each time; for the usual profile exactly the default table.
  * @throws RangeError for a weight that has no such name or cannot be.
  */
 export function weightsFor(profile: Profile): Weights {
+  return known.get(JSON.stringify(profile), 1, () => tableFor(profile));
+}
+
+function tableFor(profile: Profile): Weights {
   const weights = structuredClone(defaultWeights) as Mutable<Weights>;
   fitToHand(weights, reachOf(profile));
   followSchool(weights, profile);

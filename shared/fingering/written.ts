@@ -1,7 +1,7 @@
 import { isFingerText } from "../musicxml/fingeringEdits.ts";
 import type { HandBrackets, PrintedBracket } from "../score/brackets.ts";
 import { listed } from "../score/chordFingerings.ts";
-import type { EventNote, HandLine } from "../score/handLines.ts";
+import type { EventNote, HandLine, LineEvent } from "../score/handLines.ts";
 import type { WrittenFingering } from "../score/model.ts";
 import { Ranges } from "../text/ranges.ts";
 import type { Finger, FingeringLine, HandName, Locks } from "./model.ts";
@@ -60,13 +60,26 @@ export function mainFingering(entry: EventNote): WrittenFingering | undefined {
 
 /** Reads what is printed for one hand. */
 export function writtenHand(line: HandLine, brackets: HandBrackets): WrittenHand {
-  const fingers = line.events.map((event) =>
-    event.notes.map((entry) => {
-      const digit = mainFingering(entry)?.number;
-      return digit !== undefined && digit >= 1 && digit <= 4 ? (digit as Finger) : undefined;
-    }),
-  );
+  const fingers = line.events.map(printedFingers);
   return { hand: line.hand, line, fingers, brackets, placings: placingsOf(line, fingers, brackets.brackets) };
+}
+
+// Rows are pushed together: of what `map` gives, V8 makes two kinds, one of them once it has optimised the code, and
+// all that was compiled for the one is thrown away at the other.
+
+function printedFingers({ notes }: LineEvent): (Finger | undefined)[] {
+  const row: (Finger | undefined)[] = [];
+  for (const entry of notes) {
+    const digit = mainFingering(entry)?.number;
+    row.push(digit !== undefined && digit >= 1 && digit <= 4 ? (digit as Finger) : undefined);
+  }
+  return row;
+}
+
+function stringsOf({ notes }: LineEvent): number[] {
+  const strings: number[] = [];
+  for (const { string } of notes) strings.push(string);
+  return strings;
 }
 
 /** The line for the search, with nothing decided yet. */
@@ -74,7 +87,7 @@ export function searchLine(line: HandLine): FingeringLine {
   return {
     hand: line.hand,
     events: line.events.map((event, i) => ({
-      strings: event.notes.map((entry) => entry.string),
+      strings: stringsOf(event),
       atMicros: event.atMicros,
       rolled: event.rolled,
       held: event.held,
