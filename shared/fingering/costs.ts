@@ -61,7 +61,7 @@ export class LineCosts {
     this.unplayed = line.events.map((event) => Math.max(0, event.strings.length - 4));
     this.slides = allowedSlides(line, weights.slides);
     this.#rolled = line.events.map((event) => event.rolled === true);
-    this.#crossSteps = Int32Array.from(this.strings, (from, event) => this.#crossable(from, event + 1));
+    this.#crossSteps = Int32Array.from(this.strings, (from, event) => this.#crossingSteps(from, event + 1));
     this.#separateMilli = new Float64Array(line.events.length).fill(Number.NaN);
     this.#tables = tablesOf(weights);
   }
@@ -170,11 +170,10 @@ export class LineCosts {
     charge("overlap", this.#weights.overlap);
   }
 
-  #crossable(from: readonly number[], next: number): number {
+  #crossingSteps(from: readonly number[], next: number): number {
     const to = this.strings[next];
-    if (!to || this.#free[next] || from.length !== 1 || to.length !== 1) return 0;
-    const steps = to[0]! - from[0]!;
-    return Math.abs(steps) > this.#weights.crossAtMostSteps ? 0 : steps;
+    if (!to || this.#free[next] || !isCrossable(from, to, this.#weights.crossAtMostSteps)) return 0;
+    return to[0]! - from[0]!;
   }
 
   /** True when `b` can go on in the direction of `a` with a finger passing under the thumb or the thumb over it. */
@@ -328,6 +327,12 @@ function asSet(choice: PlacingChoice): PlacingChoice {
   const added = choice.direction === "falling" ? choice.strings.length - 2 : 1;
   const kept = (_: unknown, i: number): boolean => i !== added;
   return { ...choice, strings: choice.strings.filter(kept), fingers: choice.fingers.filter(kept) };
+}
+
+/** Whether a finger may pass the thumb between these events. */
+export function isCrossable(from: readonly number[], to: readonly number[], atMost: number): boolean {
+  const steps = Math.abs(to[0]! - from[0]!);
+  return from.length === 1 && to.length === 1 && steps > 0 && steps <= atMost;
 }
 
 /** The finger on the first event's lowest string. */

@@ -1,5 +1,5 @@
-import { firstFinger, type LineCosts, lastFinger, type PlacingChoice } from "./costs.ts";
-import { isCrossable, LineTable } from "./lineTable.ts";
+import { firstFinger, isCrossable, type LineCosts, lastFinger, type PlacingChoice } from "./costs.ts";
+import { LineTable } from "./lineTable.ts";
 import type { FingeringLine, HandName, Joint } from "./model.ts";
 import { mostEventsPlaced } from "./slides.ts";
 import type { Weights } from "./weights.ts";

@@ -1,5 +1,5 @@
 import { choicesFrom } from "./choices.ts";
-import { LineCosts, lastFinger, type PlacingChoice, total } from "./costs.ts";
+import { isCrossable, LineCosts, lastFinger, type PlacingChoice, total } from "./costs.ts";
 import type { FingeringLine } from "./model.ts";
 import type { Weights } from "./weights.ts";
 
@@ -41,12 +41,6 @@ export class LineTable {
     if (!turns && !crosses) return last * perEvent;
     return last * perEvent + 700 + 4 * lastFinger(choice) + directions.indexOf(direction);
   }
-}
-
-/** Whether a finger may pass the thumb between these events. */
-export function isCrossable(from: readonly number[], to: readonly number[], atMost: number): boolean {
-  const steps = Math.abs(to[0]! - from[0]!);
-  return from.length === 1 && to.length === 1 && steps > 0 && steps <= atMost;
 }
 
 const directions = ["together", "rising", "falling"] as const;

@@ -219,12 +219,12 @@ class ScoreReader implements ScanHandler {
   }
 }
 
-/** Measures start together in all parts; each lasts as long as the part that fills it most. */
 /** Notation editors break long names into lines: in a sentence, and where one is typed to choose a part, it is one. */
 function inOneLine(name: string): string {
   return name.trim().replace(/\s+/g, " ");
 }
 
+/** Measures start together in all parts; each lasts as long as the part that fills it most. */
 function measureStarts(parts: readonly Part[]): Rational[] {
   const starts: Rational[] = [];
   const count = parts.reduce((most, part) => Math.max(most, part.measures.length), 0);
