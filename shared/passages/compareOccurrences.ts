@@ -1,5 +1,6 @@
 import type { Finger } from "../fingering/model.ts";
 import type { WrittenHand, WrittenPlacing } from "../fingering/written.ts";
+import { orFound } from "../text/orFound.ts";
 import { Ranges } from "../text/ranges.ts";
 import type { PassageClass } from "./model.ts";
 
@@ -84,34 +85,26 @@ export function bracketedPlace(
   passage: PassageClass,
   index: number,
 ): BracketedPlace {
-  let byPassage = places.get(hands);
-  if (!byPassage) {
-    byPassage = new Map();
-    places.set(hands, byPassage);
-  }
-  let found = byPassage.get(passage);
-  if (!found) {
-    found = passage.occurrences.map((occurrence) => {
+  const byPassage = orFound(places, hands, () => new Map<PassageClass, BracketedPlace[]>());
+  const all = orFound(byPassage, passage, () =>
+    passage.occurrences.map((occurrence) => {
       const hand = hands.find((written) => written.hand === occurrence.hand)!;
       return { hand, steps: occurrence.steps, ...bracketsIn(hand, occurrence) };
-    });
-    byPassage.set(passage, found);
-  }
-  return found[index]!;
+    }),
+  );
+  return all[index]!;
 }
 
 const offsets = new WeakMap<PassageClass, ReadonlyMap<number, number>[]>();
 
 /** The event of the passage, from 0, that each event of a place stands for. */
 export function offsetsOf(passage: PassageClass, index: number): ReadonlyMap<number, number> {
-  let found = offsets.get(passage);
-  if (!found) {
-    found = passage.alignment.map(
+  const all = orFound(offsets, passage, () =>
+    passage.alignment.map(
       (row) => new Map(row.flatMap((event, m) => (event === undefined ? [] : [[event, m] as const]))),
-    );
-    offsets.set(passage, found);
-  }
-  return found[index]!;
+    ),
+  );
+  return all[index]!;
 }
 
 type Alignment = PassageClass["alignment"][number];

@@ -2,6 +2,7 @@ import type { Finger } from "../../../fingering/model.ts";
 import type { WrittenHand } from "../../../fingering/written.ts";
 import { bracketedPlace } from "../../../passages/compareOccurrences.ts";
 import type { Occurrence, PassageClass } from "../../../passages/model.ts";
+import { orFound } from "../../../text/orFound.ts";
 import type { RuleInput } from "../../define.ts";
 
 /** One place of a passage and what is printed there. */
@@ -29,17 +30,10 @@ export function printedPlaces(
   { hands }: Pick<RuleInput, "hands">,
   passage: PassageClass,
 ): readonly PrintedPlace[] {
-  let byPassage = known.get(hands);
-  if (!byPassage) {
-    byPassage = new Map();
-    known.set(hands, byPassage);
-  }
-  let places = byPassage.get(passage);
-  if (!places) {
-    places = passage.occurrences.map((_, index) => placeAsPrinted(hands, passage, index));
-    byPassage.set(passage, places);
-  }
-  return places;
+  const byPassage = orFound(known, hands, () => new Map<PassageClass, readonly PrintedPlace[]>());
+  return orFound(byPassage, passage, () =>
+    passage.occurrences.map((_, index) => placeAsPrinted(hands, passage, index)),
+  );
 }
 
 function placeAsPrinted(hands: RuleInput["hands"], passage: PassageClass, index: number): PrintedPlace {

@@ -1,5 +1,6 @@
 import { compareOccurrences, type Difference, offsetsOf } from "../../../passages/compareOccurrences.ts";
 import type { PassageClass } from "../../../passages/model.ts";
+import { orFound } from "../../../text/orFound.ts";
 import type { RuleInput } from "../../define.ts";
 import type { EventRange } from "../solveAround.ts";
 import type { PrintedPlace } from "./printedPlaces.ts";
@@ -33,17 +34,8 @@ export function regionsBetween(
   here: PrintedPlace,
   there: PrintedPlace,
 ): readonly Region[] {
-  let fromHere = known.get(here);
-  if (!fromHere) {
-    fromHere = new WeakMap();
-    known.set(here, fromHere);
-  }
-  let regions = fromHere.get(there);
-  if (!regions) {
-    regions = findRegions(input, passage, here, there);
-    fromHere.set(there, regions);
-  }
-  return regions;
+  const fromHere = orFound(known, here, () => new WeakMap<PrintedPlace, readonly Region[]>());
+  return orFound(fromHere, there, () => findRegions(input, passage, here, there));
 }
 
 function findRegions(

@@ -4,6 +4,7 @@ import type { Keep, WrittenHand } from "../../../fingering/written.ts";
 import type { PassageClass } from "../../../passages/model.ts";
 import { tiesOf } from "../../../passages/ties.ts";
 import type { Edit } from "../../../text/edits.ts";
+import { orFound } from "../../../text/orFound.ts";
 import type { Fix, FixKind, RuleInput } from "../../define.ts";
 import { bracketEdits, digitEdits, fingersIn } from "../fixes.ts";
 import type { EventRange, NotePosition } from "../solveAround.ts";
@@ -81,17 +82,12 @@ const known = new WeakMap<PassageClass, Map<string, readonly Tie[]>>();
 
 /** The ties of some of a passage's places, by their numbers. */
 function tiesAmong({ hands }: RuleInput, passage: PassageClass, indices: readonly number[]): readonly Tie[] {
-  const byPlaces = known.get(passage) ?? new Map<string, readonly Tie[]>();
-  known.set(passage, byPlaces);
-  let ties = byPlaces.get(indices.join());
-  if (!ties) {
+  const byPlaces = orFound(known, passage, () => new Map<string, readonly Tie[]>());
+  return orFound(byPlaces, indices.join(), () => {
     const lines = hands.map(({ line }) => line);
-    ties = tiesOf([{ ...passage, ...only(passage, new Set(indices)) }], lines).map(
-      ({ occurrences }): Tie => ({ occurrences }),
-    );
-    byPlaces.set(indices.join(), ties);
-  }
-  return ties;
+    const ties = tiesOf([{ ...passage, ...only(passage, new Set(indices)) }], lines);
+    return ties.map(({ occurrences }): Tie => ({ occurrences }));
+  });
 }
 
 /** The fingering that costs least in all places together, with what is printed around them as it is. */
