@@ -1,7 +1,8 @@
 import { firstWhere } from "../text/firstWhere.ts";
 import { Ranges } from "../text/ranges.ts";
 import type { FingeringLine, HandName, Locks, Solution } from "./model.ts";
-import { SearchTables } from "./searchTables.ts";
+import type { SearchTables } from "./searchTables.ts";
+import { solve } from "./solve.ts";
 import { solveTogether } from "./solveTogether.ts";
 import type { Weights } from "./weights.ts";
 
@@ -32,13 +33,14 @@ export interface BothSolutions {
 export function solveWithoutJumps(
   { right, left }: HandLinesToSolve,
   weights: Weights,
-  known = new SearchTables(weights),
+  known?: SearchTables,
 ): BothSolutions {
   if (right && left) {
     const both = solveTogether(right, left, weights, known);
     return { right: both.right, left: both.left };
   }
-  return { right: right && known.solve(right), left: left && known.solve(left) };
+  const alone = (line: FingeringLine): Solution => known?.solve(line) ?? solve(line, weights);
+  return { right: right && alone(right), left: left && alone(left) };
 }
 
 /** Both hands' costs together, in thousandths. */

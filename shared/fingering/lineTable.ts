@@ -1,5 +1,6 @@
 import { choicesFrom } from "./choices.ts";
 import { isCrossable, LineCosts, lastFinger, type PlacingChoice, total } from "./costs.ts";
+import { LockCheck } from "./locks.ts";
 import type { FingeringLine } from "./model.ts";
 import type { Weights } from "./weights.ts";
 
@@ -14,11 +15,16 @@ export class LineTable {
   readonly future: readonly (readonly number[])[];
   readonly #crossAtMostSteps: number;
 
-  constructor(line: FingeringLine, weights: Weights) {
+  /**
+   * @param extent the placings that break no decision are enough while the best way through them costs less than a
+   *               broken decision does. Where every placing breaks one, all are there.
+   */
+  constructor(line: FingeringLine, weights: Weights, extent: "all" | "kept" = "all") {
     const costs = new LineCosts(line, weights);
     this.costs = costs;
     this.#crossAtMostSteps = weights.crossAtMostSteps;
-    this.choices = costs.strings.map((_, first) => choicesFrom(costs, first));
+    const locks = extent === "kept" && line.locks ? new LockCheck(line, costs) : undefined;
+    this.choices = costs.strings.map((_, first) => keptOf(choicesFrom(costs, first), locks));
     this.milli = this.choices.map((choices) =>
       choices.map((choice) => total((charge) => costs.placing(choice, charge))),
     );
@@ -41,6 +47,12 @@ export class LineTable {
     if (!turns && !crosses) return last * perEvent;
     return last * perEvent + 700 + 4 * lastFinger(choice) + directions.indexOf(direction);
   }
+}
+
+function keptOf(choices: readonly PlacingChoice[], locks: LockCheck | undefined): readonly PlacingChoice[] {
+  if (!locks) return choices;
+  const kept = choices.filter((choice) => locks.brokenBy(choice) === 0);
+  return kept.length === 0 ? choices : kept;
 }
 
 const directions = ["together", "rising", "falling"] as const;

@@ -22,14 +22,19 @@ const noPlacings: Locks["placings"] = [];
 export class SearchTables {
   readonly #weights: Weights;
   readonly #mostSteps: number;
+  readonly #extent: "all" | "kept";
   readonly #known = new Map<HandName, Known>();
   readonly #solved = new WeakMap<FingeringLine, Solution>();
   #joint: { readonly of: readonly [LineTable, LineTable]; readonly tables: JointTables } | undefined;
 
-  /** @param mostSteps how many events both hands may have together for all that is found out to be kept. */
-  constructor(weights: Weights, mostSteps = 0) {
+  /**
+   * @param mostSteps how many events both hands may have together for all that is found out to be kept.
+   * @param extent    of the tables of placings: see `LineTable`. Kept ones are for a single search.
+   */
+  constructor(weights: Weights, mostSteps = 0, extent: "all" | "kept" = "all") {
     this.#weights = weights;
     this.#mostSteps = mostSteps;
+    this.#extent = extent;
   }
 
   /** What `solve` gives. */
@@ -58,7 +63,7 @@ export class SearchTables {
     if (known && known.events === line.events && known.locked === locked && isSame(known.slides, slides)) {
       return known.table;
     }
-    const table = new LineTable(line, this.#weights);
+    const table = new LineTable(line, this.#weights, this.#extent);
     this.#known.set(line.hand, { events: line.events, locked, slides, table });
     return table;
   }

@@ -52,11 +52,21 @@ interface Search {
  * Time O(n), memory O(n): at most 15 placings start at an event, and 30 can follow each.
  * Source: shortest path over placings as nodes; Bellman, "The theory of dynamic programming", 1954.
  */
-export function solve(
-  line: FingeringLine,
-  weights: Weights,
-  table: LineTable = new LineTable(line, weights),
-): Solution {
+export function solve(line: FingeringLine, weights: Weights, table?: LineTable): Solution {
+  if (table) return solveWith(line, weights, table);
+  const kept = solveWith(line, weights, new LineTable(line, weights, "kept"));
+  return isExact(kept, weights) ? kept : solveWith(line, weights, new LineTable(line, weights));
+}
+
+/**
+ * Whether a solution that was sought among placings that break no decision is the best of all: no cost is less than
+ * nothing, so whatever breaks a decision is dearer.
+ */
+export function isExact({ totalMilli }: { readonly totalMilli: number }, weights: Weights): boolean {
+  return totalMilli < weights.lockBroken;
+}
+
+function solveWith(line: FingeringLine, weights: Weights, table: LineTable): Solution {
   const { costs } = table;
   if (costs.eventCount === 0) return { placings: [], fingers: [], totalMilli: 0 };
   const found = search(line, table, weights);

@@ -5,6 +5,7 @@ import { searchTogether } from "./jointSearch.ts";
 import { LockCheck } from "./locks.ts";
 import type { FingeringLine, Solution } from "./model.ts";
 import { SearchTables } from "./searchTables.ts";
+import { isExact } from "./solve.ts";
 import type { Weights } from "./weights.ts";
 
 /** The best fingering of two hands together. */
@@ -28,7 +29,23 @@ export function solveTogether(
   right: FingeringLine,
   left: FingeringLine,
   weights: Weights,
-  known = new SearchTables(weights),
+  known?: SearchTables,
+): TwoHandSolution {
+  if (known) return solveWith(right, left, weights, known);
+  const kept = new SearchTables(weights, 0, "kept");
+  const hands = { totalMilli: kept.solve(right).totalMilli + kept.solve(left).totalMilli };
+  if (isExact(hands, weights)) {
+    const both = solveWith(right, left, weights, kept);
+    if (isExact(both, weights)) return both;
+  }
+  return solveWith(right, left, weights, new SearchTables(weights));
+}
+
+function solveWith(
+  right: FingeringLine,
+  left: FingeringLine,
+  weights: Weights,
+  known: SearchTables,
 ): TwoHandSolution {
   const alone = { right: known.solve(right), left: known.solve(left) };
   const joint = known.joint(right, left);

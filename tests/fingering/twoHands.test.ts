@@ -1,5 +1,7 @@
 import { describe, expect, test } from "vitest";
-import type { FingeringLine, Solution } from "../../shared/fingering/model.ts";
+import { LineTable } from "../../shared/fingering/lineTable.ts";
+import type { Finger, FingeringLine, Solution } from "../../shared/fingering/model.ts";
+import { SearchTables } from "../../shared/fingering/searchTables.ts";
 import { solve } from "../../shared/fingering/solve.ts";
 import { solveTogether } from "../../shared/fingering/solveTogether.ts";
 import { defaultWeights } from "../../shared/fingering/weights.ts";
@@ -63,7 +65,46 @@ describe("two hands are searched together", () => {
       expect(locked.totalMilli).toBeGreaterThanOrEqual(free.totalMilli);
     }
   });
+
+  test("around decisions, kept or not to be kept, it is what a search that leaves out no placing finds", () => {
+    let broken = 0;
+    for (let seed = 0; seed < 400; seed++) {
+      const dice = new Dice(5_000_000 + seed);
+      const pair = randomPair(dice, 14);
+      const right = decided(dice, pair.right);
+      const left = decided(dice, pair.left);
+      const found = solveTogether(right, left, defaultWeights);
+      expect(found, `seed ${seed}`).toEqual(
+        solveTogether(right, left, defaultWeights, new SearchTables(defaultWeights)),
+      );
+      for (const line of [right, left]) {
+        const all = new LineTable(line, defaultWeights);
+        expect(solve(line, defaultWeights), `seed ${seed}`).toEqual(solve(line, defaultWeights, all));
+      }
+      if (found.totalMilli >= defaultWeights.lockBroken) broken += 1;
+    }
+    expect(broken).toBeGreaterThan(40);
+    expect(broken).toBeLessThan(360);
+  });
 });
+
+/** The line with most of a good fingering decided, and now and then a finger that does not fit. */
+function decided(dice: Dice, line: FingeringLine): FingeringLine {
+  const { placings, fingers } = solve(line, defaultWeights);
+  const slip = dice.chance(0.3) ? 0.1 : 0;
+  return {
+    ...line,
+    locks: {
+      fingers: fingers.map((row) =>
+        row.map((finger) => {
+          if (dice.chance(slip)) return dice.whole(1, 4) as Finger;
+          return dice.chance(0.8) ? finger : undefined;
+        }),
+      ),
+      placings: placings.filter(() => dice.chance(0.3)).map(({ first, last }) => ({ first, last })),
+    },
+  };
+}
 
 /** Common practice, no source: the eyes serve one place at a time. */
 describe("the eyes", () => {
