@@ -37,6 +37,8 @@ const otherRhythmEndBits = 3;
 /** Events that may be added or left out more on one side than on the other. */
 const slack = 3;
 const width = 2 * slack + 1;
+/** Cells of a row of the table. The last one is never reached, so that no cell need ask whether it has neighbours. */
+const stride = width + 1;
 
 /** Finds the best alignment of two stretches through a pair of events that are alike. */
 export class Aligner {
@@ -71,14 +73,14 @@ export class Aligner {
    */
   align(a: number, b: number, seed: number): Alignment {
     const steps = this.#texts.lowest[b]! - this.#texts.lowest[a]!;
-    const left = this.#extend(a, b, -1, this.#before[a]!, Math.min(this.#before[b]!, b - a - seed), steps);
-    const bFirst = left.columns.reduce((first, column) => Math.min(first, column.b ?? first), b);
-    const right = this.#extend(a, b, 1, Math.min(this.#after[a]!, bFirst - 1 - a), this.#after[b]!, steps);
-    // The time since the column before belongs to the later of two columns, whichever side it was found from.
+    const columns: Column[] = [];
+    const mostBefore = Math.min(this.#before[b]!, b - a - seed);
+    const left = this.#extend(columns, a, b, -1, this.#before[a]!, mostBefore, steps);
+    const bFirst = columns.find((column) => column.b !== undefined)?.b ?? b;
     const start = steps === 0 ? this.#surprise.chord[a]! : 0;
-    const leftward = [...left.columns, { a, b, same: true, rhythm: false, bits: start }];
-    const turned = leftward.map((column, i) => ({ ...column, rhythm: i > 0 && leftward[i - 1]!.rhythm }));
-    const columns = [...turned, ...right.columns];
+    columns.push({ a, b, same: true, rhythm: left.rhythm, bits: start });
+    const mostAfter = Math.min(this.#after[a]!, bFirst - 1 - a);
+    const right = this.#extend(columns, a, b, 1, mostAfter, this.#after[b]!, steps);
     const range = (side: "a" | "b"): { first: number; last: number } => ({
       first: columns.find((column) => column[side] !== undefined)![side]!,
       last: columns.findLast((column) => column[side] !== undefined)![side]!,
@@ -86,105 +88,96 @@ export class Aligner {
     return { a: range("a"), b: range("b"), steps, columns, bits: start + left.bits + right.bits };
   }
 
-  /** The best extension from a pair outwards; its columns are in order of position. */
+  /**
+   * Adds the columns of the best extension from a pair outwards, in order of position.
+   *
+   * Most of a search is spent here: so all of it is one loop over numbers, and what belongs to one row is read once.
+   * @returns its bits, and whether the rhythm is another at its last column.
+   */
   #extend(
+    columns: Column[],
     a: number,
     b: number,
     direction: 1 | -1,
     mostA: number,
     mostB: number,
     steps: number,
-  ): { columns: Column[]; bits: number } {
+  ): { bits: number; rhythm: boolean } {
+    const { form, lowest, wait, waitQuarters } = this.#texts;
+    const { shape, steps: stepTells, chord } = this.#surprise;
+    const missing = this.#missing;
+    const letters = this.#letters;
     const grid = this.#grid;
-    grid.clearRow(0);
-    grid.bits[slack] = 0;
-    grid.moves[slack] = Move.match;
-    let best = { bits: 0, u: 0, k: slack };
-    for (let u = 0; u <= mostA; u += 1) {
-      if (u > 0) grid.clearRow(u);
-      const { bits } = grid;
+    // How far from an event the number stands that leads from it to the one after it in this direction.
+    const from = direction > 0 ? -1 : 0;
+    // Letters of the earlier chord are moved up by the steps between the two stretches.
+    const lettersUp = ((steps % 7) + 7) % 7;
+    grid.firstRow(missing, b, direction, mostB);
+    let bestBits = 0;
+    let bestCell = slack;
+    for (let u = 1; u <= mostA; u += 1) {
+      grid.beginRow(u);
+      const { bits, moves, ratios } = grid;
+      const hereA = a + direction * u;
+      const formA = form[hereA]!;
+      const lowestA = lowest[hereA]! + steps;
+      const missingA = missing[hereA]!;
+      const waitA = wait[hereA + from]!;
+      const lettersA = (letters[hereA]! << lettersUp) | (letters[hereA]! >> (7 - lettersUp));
+      const last = u * stride + Math.min(width - 1, mostB - u + slack);
       let highest = Number.NEGATIVE_INFINITY;
-      for (let k = Math.max(0, slack - u); k < width && u + k - slack <= mostB; k += 1) {
-        if (u === 0 && k === slack) continue;
-        const v = u + k - slack;
-        const cell = u * width + k;
-        this.#fill(cell, u, v, k, a + direction * u, b + direction * v, direction, steps);
-        const here = bits[cell]!;
-        if (here > highest) highest = here;
-        if (here <= best.bits) continue;
-        const move = grid.moves[cell];
-        const needed =
-          move === Move.match ? 0 : move === Move.matchOtherRhythm ? otherRhythmEndBits : Infinity;
-        if (here > best.bits + needed) best = { bits: here, u, k };
+      let cell = u * stride + Math.max(0, slack - u);
+      let hereB = b + direction * Math.max(0, u - slack);
+      for (; cell <= last; cell += 1, hereB += direction) {
+        let move = Move.none;
+        const before = cell - stride;
+        let most = bits[before]!;
+        let ratio = ratios[before]!;
+        if (most > Number.NEGATIVE_INFINITY) {
+          if (formA !== form[hereB] || lowestA !== lowest[hereB]) {
+            move = Move.change;
+            // Chords that share a string, or have the same one an octave away.
+            most -= (lettersA & letters[hereB]! & 0x7f) !== 0 ? changeBits.partly : changeBits.other;
+          } else if (moves[before]! > Move.matchOtherRhythm) {
+            move = Move.match;
+            most += Math.min(mostAfterChangeBits, chord[hereA]!);
+          } else if (waitA === wait[hereB + from]) {
+            move = Move.match;
+            most += shape[hereA + from]!;
+            ratio = 1;
+          } else {
+            move = Move.matchOtherRhythm;
+            const now = waitQuarters[hereB + from]! / waitQuarters[hereA + from]!;
+            most = most + stepTells[hereA + from]! - (Math.abs(now - ratio) < 1e-9 ? 0 : changeBits.rhythm);
+            ratio = now;
+          }
+        }
+        const withoutB = bits[before + 1]! - missingA;
+        if (withoutB > most) {
+          move = Move.onlyA;
+          most = withoutB;
+          ratio = ratios[before + 1]!;
+        }
+        const withoutA = bits[cell - 1]! - missing[hereB]!;
+        if (withoutA > most) {
+          move = Move.onlyB;
+          most = withoutA;
+          ratio = ratios[cell - 1]!;
+        }
+        bits[cell] = most;
+        moves[cell] = move;
+        ratios[cell] = ratio;
+        if (most > highest) highest = most;
+        if (most > bestBits && move <= Move.matchOtherRhythm) {
+          if (move === Move.match || most > bestBits + otherRhythmEndBits) {
+            bestBits = most;
+            bestCell = cell;
+          }
+        }
       }
-      if (u > 0 && highest < best.bits - giveUpBits) break;
+      if (highest < bestBits - giveUpBits) break;
     }
-    return { columns: grid.trace(best, a, b, direction), bits: best.bits };
-  }
-
-  /** Finds the best way to the cell where positions `a` and `b` are the last ones taken, from cells that are reached. */
-  #fill(
-    cell: number,
-    u: number,
-    v: number,
-    k: number,
-    a: number,
-    b: number,
-    direction: 1 | -1,
-    steps: number,
-  ): void {
-    const grid = this.#grid;
-    const { bits, ratios } = grid;
-    if (u > 0 && v > 0 && bits[cell - width]! > Number.NEGATIVE_INFINITY) {
-      this.#pair(cell, cell - width, a, b, direction, steps);
-    }
-    if (u > 0 && k + 1 < width) {
-      const above = cell - width + 1;
-      const left = bits[above]! - this.#missing[a]!;
-      if (left > bits[cell]!) grid.take(cell, left, Move.onlyA, ratios[above]!);
-    }
-    if (v > 0 && k > 0) {
-      const left = bits[cell - 1]! - this.#missing[b]!;
-      if (left > bits[cell]!) grid.take(cell, left, Move.onlyB, ratios[cell - 1]!);
-    }
-  }
-
-  /** Takes positions `a` and `b` together, after the cell `before`. */
-  #pair(cell: number, before: number, a: number, b: number, direction: 1 | -1, steps: number): void {
-    const texts = this.#texts;
-    const grid = this.#grid;
-    const bits = grid.bits[before]!;
-    const ratio = grid.ratios[before]!;
-    if (texts.form[a] !== texts.form[b] || texts.lowest[a]! + steps !== texts.lowest[b]) {
-      const takes = this.#shareStrings(a, b, steps) ? changeBits.partly : changeBits.other;
-      grid.take(cell, bits - takes, Move.change, ratio);
-      return;
-    }
-    const move = grid.moves[before];
-    if (move !== Move.match && move !== Move.matchOtherRhythm) {
-      const tells = Math.min(mostAfterChangeBits, this.#surprise.chord[a]!);
-      grid.take(cell, bits + tells, Move.match, ratio);
-      return;
-    }
-    // The numbers of the texts lead from an event to the next.
-    const fromA = direction > 0 ? a - 1 : a;
-    const fromB = direction > 0 ? b - 1 : b;
-    if (texts.wait[fromA] === texts.wait[fromB]) {
-      grid.take(cell, bits + this.#surprise.shape[fromA]!, Move.match, 1);
-      return;
-    }
-    const now = texts.waitQuarters[fromB]! / texts.waitQuarters[fromA]!;
-    const takes = Math.abs(now - ratio) < 1e-9 ? 0 : changeBits.rhythm;
-    grid.take(cell, bits + this.#surprise.steps[fromA]! - takes, Move.matchOtherRhythm, now);
-  }
-
-  /** True for chords that share a string, or have the same one an octave away. */
-  #shareStrings(a: number, b: number, steps: number): boolean {
-    const there = this.#letters[b]!;
-    // Letters of the earlier chord, moved up by the steps between the two stretches.
-    const by = ((steps % 7) + 7) % 7;
-    const here = this.#letters[a]!;
-    return (((here << by) | (here >> (7 - by))) & there & 0x7f) !== 0;
+    return { bits: bestBits, rhythm: grid.trace(columns, bestCell, a, b, direction) };
   }
 }
 
@@ -197,28 +190,39 @@ enum Move {
   onlyB = 5,
 }
 
-/** The table of the search: cell u × width + k has u events of one stretch and u + k − slack of the other. */
+/** The table of the search: cell u × stride + k has u events of one stretch and u + k − slack of the other. */
 class Grid {
-  bits = new Float64Array(64 * width);
-  moves = new Uint8Array(64 * width);
+  bits = new Float64Array(64 * stride).fill(Number.NEGATIVE_INFINITY);
+  moves = new Uint8Array(64 * stride);
   /** How many times as long the later stretch takes. */
-  ratios = new Float64Array(64 * width);
+  ratios = new Float64Array(64 * stride).fill(1);
 
-  clearRow(u: number): void {
-    const start = u * width;
-    if (start + width > this.bits.length) this.#grow();
+  /** The start, and events that only the later stretch has. */
+  firstRow(missing: Float64Array, b: number, direction: 1 | -1, mostB: number): void {
+    this.beginRow(0);
     const { bits, moves, ratios } = this;
-    // For so few numbers a loop is quicker than filling.
-    for (let cell = start; cell < start + width; cell += 1) {
-      bits[cell] = Number.NEGATIVE_INFINITY;
-      moves[cell] = Move.none;
-      ratios[cell] = 1;
+    bits[slack] = 0;
+    moves[slack] = Move.match;
+    ratios[slack] = 1;
+    for (let k = slack + 1; k < width && k - slack <= mostB; k += 1) {
+      bits[k] = bits[k - 1]! - missing[b + direction * (k - slack)]!;
+      moves[k] = Move.onlyB;
+      ratios[k] = 1;
     }
+  }
+
+  /** No cell of the row is reached. */
+  beginRow(u: number): void {
+    const start = u * stride;
+    if (start + stride > this.bits.length) this.#grow();
+    const { bits } = this;
+    // For so few numbers a loop is quicker than filling.
+    for (let cell = start; cell < start + width; cell += 1) bits[cell] = Number.NEGATIVE_INFINITY;
   }
 
   #grow(): void {
     const { bits, moves, ratios } = this;
-    this.bits = new Float64Array(2 * bits.length);
+    this.bits = new Float64Array(2 * bits.length).fill(Number.NEGATIVE_INFINITY, bits.length);
     this.bits.set(bits);
     this.moves = new Uint8Array(2 * moves.length);
     this.moves.set(moves);
@@ -226,32 +230,37 @@ class Grid {
     this.ratios.set(ratios);
   }
 
-  /** Takes a way to a cell. */
-  take(cell: number, bits: number, move: Move, ratio: number): void {
-    this.bits[cell] = bits;
-    this.moves[cell] = move;
-    this.ratios[cell] = ratio;
-  }
-
-  /** The columns on the way to a cell, in order of position. */
-  trace(end: { readonly u: number; readonly k: number }, a: number, b: number, direction: 1 | -1): Column[] {
-    const columns: Column[] = [];
-    let { u, k } = end;
-    while (u > 0 || k > slack) {
-      const move = this.moves[u * width + k] as Move;
-      const v = u + k - slack;
-      const [fromU, fromK] =
-        move === Move.onlyB ? [u, k - 1] : move === Move.onlyA ? [u - 1, k + 1] : [u - 1, k];
+  /**
+   * Adds the columns on the way to a cell, in order of position. The time since the column before belongs to the later
+   * of two columns, whichever side it was found from.
+   * @returns true when the column after them has another rhythm.
+   */
+  trace(columns: Column[], end: number, a: number, b: number, direction: 1 | -1): boolean {
+    const { bits, moves } = this;
+    const start = columns.length;
+    let rhythm = false;
+    for (let cell = end; cell !== slack; ) {
+      const move = moves[cell] as Move;
+      const u = Math.floor(cell / stride);
+      const v = u + (cell % stride) - slack;
+      const from = move === Move.onlyB ? cell - 1 : move === Move.onlyA ? cell - stride + 1 : cell - stride;
+      const otherRhythm = move === Move.matchOtherRhythm;
       columns.push({
         a: move === Move.onlyB ? undefined : a + direction * u,
         b: move === Move.onlyA ? undefined : b + direction * v,
-        same: move === Move.match || move === Move.matchOtherRhythm,
-        rhythm: move === Move.matchOtherRhythm,
-        bits: this.bits[u * width + k]! - this.bits[fromU * width + fromK]!,
+        same: move === Move.match || otherRhythm,
+        rhythm: direction > 0 ? otherRhythm : rhythm,
+        bits: bits[cell]! - bits[from]!,
       });
-      u = fromU;
-      k = fromK;
+      rhythm = otherRhythm;
+      cell = from;
     }
-    return direction > 0 ? columns.reverse() : columns;
+    if (direction > 0) turnAround(columns, start);
+    return rhythm;
   }
+}
+
+/** Puts what stands in a list from `start` on into the opposite order. */
+function turnAround(list: unknown[], start: number): void {
+  for (let i = start, j = list.length - 1; i < j; i += 1, j -= 1) [list[i], list[j]] = [list[j], list[i]];
 }
