@@ -1,7 +1,10 @@
 import type { Note } from "../score/model.ts";
+import { orFound } from "../text/orFound.ts";
 import type { Span } from "../text/span.ts";
 import { defineRule, type RuleInput } from "./define.ts";
+import { BarMemory } from "./support/barMemory.ts";
 import { placeInHands } from "./support/piece.ts";
+import { type PrintMemory, printMemoryOf } from "./support/printMemory.ts";
 
 /**
  * Elements whose `id` refers to another one's.
@@ -26,7 +29,7 @@ export const duplicateId = defineRule({
   good: "C4=a D4=b E4=d F4=c",
   fixes: [],
   check(input, report) {
-    const repeated = repeatedIds(input.text);
+    const repeated = repeatedIds(input);
     if (repeated.length === 0) return;
     const notes = new Map<number, Note>();
     for (const part of input.score.parts)
@@ -53,13 +56,37 @@ interface RepeatedId {
   readonly others: Span[];
 }
 
-function repeatedIds(text: RuleInput["text"]): RepeatedId[] {
+const memories = new WeakMap<PrintMemory, BarMemory<readonly Span[]>>();
+
+/** What looks like an id, wherever it stands, without its quotes. It has no `<` before them, with which bars begin. */
+function idsIn({ text, score }: RuleInput, memory: PrintMemory): Span[] {
+  const bars = score.parts.flatMap(({ measures }) => measures.map(({ span }) => span.start));
+  const starts = [0, ...bars.sort((a, b) => a - b)];
+  const pieces = starts.map((start, i) => text.slice(start, starts[i + 1]));
+  return orFound(memories, memory, () => new BarMemory<readonly Span[]>())
+    .answers(pieces, idsInPiece)
+    .flatMap((ids, i) => ids.map(({ start, end }) => ({ start: starts[i]! + start, end: starts[i]! + end })));
+}
+
+/** No texts, which would keep all of the score that they are cut from in memory. */
+function idsInPiece(text: string): Span[] {
+  return [...text.matchAll(/\sid\s*=\s*(?:"([^"<]*)"|'([^'<]*)')/g)].map(
+    ({ index, 0: all, 1: double, 2: single }) => {
+      const end = index + all.length - 1;
+      return { start: end - (double ?? single!).length, end };
+    },
+  );
+}
+
+function repeatedIds(input: RuleInput): RepeatedId[] {
+  const { text } = input;
   const firsts = new Map<string, number>();
   const repeated = new Map<string, { readonly at: number; others: Span[] }>();
-  for (const { index, 1: double, 2: single } of text.matchAll(/\sid\s*=\s*(?:"([^"<]*)"|'([^'<]*)')/g)) {
-    const start = text.lastIndexOf("<", index);
-    if (start < text.lastIndexOf(">", index) || referring.has(nameAt(text, start))) continue;
-    const id = double ?? single!;
+  for (const value of idsIn(input, printMemoryOf(input))) {
+    const quote = value.start - 1;
+    const start = text.lastIndexOf("<", quote);
+    if (start < text.lastIndexOf(">", quote) || referring.has(nameAt(text, start))) continue;
+    const id = text.slice(value.start, value.end);
     const first = firsts.get(id);
     if (first === undefined) {
       firsts.set(id, start);
