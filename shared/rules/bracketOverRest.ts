@@ -7,7 +7,7 @@ import { eventName } from "./support/places.ts";
 import { type BracketPlacing, printedBrackets } from "./support/printedBrackets.ts";
 import { restAfter } from "./support/rests.ts";
 import { allPrinted, solveAround, tellingMilli } from "./support/solveAround.ts";
-import { replaceMicros, secondsText } from "./support/times.ts";
+import { secondsText } from "./support/times.ts";
 
 const split = { title: "Split the bracket at the rest", safety: "ask" } as const;
 
@@ -45,7 +45,7 @@ function restUnder(
   let found: { event: number; micros: number } | undefined;
   for (let event = first; event < last; event += 1) {
     const micros = restAfter(hand, event);
-    if (micros >= replaceMicros && micros > (found?.micros ?? 0)) found = { event, micros };
+    if (micros > (found?.micros ?? 0)) found = { event, micros };
   }
   return found && isOnePlacing(hand.line, { first, last }) ? found : undefined;
 }

@@ -1,6 +1,5 @@
 import { gapsOf } from "../fingering/times.ts";
 import type { WrittenHand } from "../fingering/written.ts";
-import { searchLine } from "../fingering/written.ts";
 import { removeBracketEnd } from "../musicxml/bracketEdits.ts";
 import type { Edit } from "../text/edits.ts";
 import { defineRule, type RuleInput } from "./define.ts";
@@ -8,10 +7,11 @@ import { isEasierForBoth } from "./support/bothHands.ts";
 import { isSound } from "./support/bracketShape.ts";
 import { bracketEdits, newBracketEdits } from "./support/fixes.ts";
 import { eventName } from "./support/places.ts";
-import { type BracketPlacing, printedBrackets } from "./support/printedBrackets.ts";
+import { type BracketPlacing, bracketsTouching, printedBrackets } from "./support/printedBrackets.ts";
+import { printedLine } from "./support/printedLine.ts";
 import { restAfter } from "./support/rests.ts";
 import { allPrinted, costs, type EventRange, solveAround, tellingMilli } from "./support/solveAround.ts";
-import { replaceMicros, secondsText } from "./support/times.ts";
+import { secondsText } from "./support/times.ts";
 
 const comeOff = { title: "Come off on the long note", safety: "ask" } as const;
 
@@ -48,15 +48,17 @@ interface Wait {
 
 function waits(input: RuleInput, hand: WrittenHand): Wait[] {
   const { fromMicros, rangeMicros } = input.weights.hold;
-  const brackets = printedBrackets(input, hand);
-  if (brackets.length === 0) return [];
-  const { raw, felt } = gapsOf(searchLine(hand.line).events, input.weights);
+  if (printedBrackets(input, hand).length === 0) return [];
+  const { raw, felt } = gapsOf(printedLine(hand).events, input.weights);
   return felt.flatMap((micros, event): Wait[] => {
     // Between these and shorter notes either way is right.
     if (micros < fromMicros + rangeMicros || isSuddenAfter(hand, event)) return [];
-    if (restAfter(hand, event) >= replaceMicros) return [];
+    const near = bracketsTouching(input, hand, event, event + 1);
+    if (near.length === 0 || restAfter(hand, event) > 0) return [];
     const wait =
-      overlapAt(input, hand, event) ?? crossingAt(input, hand, event) ?? insideAt(input, hand, event);
+      overlapAt(input, hand, event, near) ??
+      crossingAt(input, hand, event, near) ??
+      insideAt(input, hand, event, near);
     return wait ? [{ ...wait, event, micros: raw[event]! }] : [];
   });
 }
@@ -72,10 +74,14 @@ function isSuddenAfter({ line }: WrittenHand, event: number): boolean {
 type FoundWait = Omit<Wait, "event" | "micros">;
 
 /** Two brackets that meet on the long note, where the line turns. */
-function overlapAt(input: RuleInput, hand: WrittenHand, event: number): FoundWait | undefined {
-  const brackets = printedBrackets(input, hand);
-  const before = brackets.find(({ first, last }) => first < last && last === event);
-  const after = brackets.find(({ first, last }) => first < last && first === event);
+function overlapAt(
+  input: RuleInput,
+  hand: WrittenHand,
+  event: number,
+  near: readonly BracketPlacing[],
+): FoundWait | undefined {
+  const before = near.find(({ first, last }) => first < last && last === event);
+  const after = near.find(({ first, last }) => first < last && first === event);
   if (!before || !after) return undefined;
   return apart(
     input,
@@ -88,8 +94,13 @@ function overlapAt(input: RuleInput, hand: WrittenHand, event: number): FoundWai
 }
 
 /** One bracket over the long note and what follows. */
-function insideAt(input: RuleInput, hand: WrittenHand, event: number): FoundWait | undefined {
-  const around = printedBrackets(input, hand).find(({ first, last }) => first <= event && event < last);
+function insideAt(
+  input: RuleInput,
+  hand: WrittenHand,
+  event: number,
+  near: readonly BracketPlacing[],
+): FoundWait | undefined {
+  const around = near.find(({ first, last }) => first <= event && event < last);
   if (!around) return undefined;
   return apart(
     input,
@@ -131,13 +142,16 @@ function apart(
 }
 
 /** A bracket that is drawn from the long note to show a crossing. */
-function crossingAt(input: RuleInput, hand: WrittenHand, event: number): FoundWait | undefined {
+function crossingAt(
+  input: RuleInput,
+  hand: WrittenHand,
+  event: number,
+  near: readonly BracketPlacing[],
+): FoundWait | undefined {
+  const drawn = near.filter(({ first, bracket }) => bracket.first === event && first > event);
+  if (drawn.length === 0) return undefined;
   const crossed = hand.placings.find(({ fromPivot, bracket }) => fromPivot && bracket.first === event);
-  if (
-    !crossed ||
-    !printedBrackets(input, hand).some(({ first, bracket }) => bracket === crossed.bracket && first > event)
-  )
-    return undefined;
+  if (!crossed || !drawn.some(({ bracket }) => bracket === crossed.bracket)) return undefined;
   const { bracket, first, last } = crossed;
   const range = { first: event, last };
   const { placings } = solveAround(input, hand, range, allPrinted);
