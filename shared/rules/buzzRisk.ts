@@ -2,7 +2,7 @@ import type { WrittenHand } from "../fingering/written.ts";
 import { defineRule, type RuleInput } from "./define.ts";
 import { nameOf, placeOfNote } from "./support/places.ts";
 import { printedPlacings } from "./support/printedPlacings.ts";
-import { isMuffledBetween, RingingStrings } from "./support/ringing.ts";
+import { isMuffledBetween, ringingStrings } from "./support/ringing.ts";
 import { isForTwoHarps, isOutOfTime, secondsWords } from "./support/timing.ts";
 
 /**
@@ -24,15 +24,13 @@ export const buzzRisk = defineRule({
   fixes: [],
   check(input, report) {
     if (isForTwoHarps(input.harp)) return;
-    let ringing: RingingStrings | undefined;
     for (const hand of input.hands) {
       for (const { first, last } of placed(input, hand)) {
         const placedAt = hand.line.events[first]!.atMicros;
         for (let event = first; event <= last; event += 1) {
           for (const entry of hand.line.events[event]!.notes) {
             if (entry.string >= swinging.belowString) continue;
-            ringing ??= new RingingStrings(input);
-            const before = ringing.lastBefore(entry.string, placedAt);
+            const before = ringingStrings(input).lastBefore(entry.string, placedAt);
             if (!before || placedAt - before.from >= swinging.micros) continue;
             // The turning note that two brackets share is not placed anew.
             if (before.hand === hand && before.event === first) continue;
@@ -59,13 +57,14 @@ export const buzzRisk = defineRule({
 /** What the hand sets its fingers for: brackets, chords, and notes that stand alone. */
 function placed(input: RuleInput, hand: WrittenHand): { first: number; last: number }[] {
   const placings = printedPlacings(input, hand);
-  const covered = new Set<number>();
+  const covered: boolean[] = [];
   for (const { first, last } of placings)
-    for (let event = first; event <= last; event += 1) covered.add(event);
-  const alone = hand.line.events.flatMap((_, event) =>
-    covered.has(event) ? [] : [{ first: event, last: event }],
-  );
-  return [...placings, ...alone];
+    for (let event = first; event <= last; event += 1) covered[event] = true;
+  const found: { first: number; last: number }[] = [...placings];
+  for (let event = 0; event < hand.line.events.length; event += 1) {
+    if (!covered[event]) found.push({ first: event, last: event });
+  }
+  return found;
 }
 
 function isMeant(

@@ -6,7 +6,7 @@ import { isSound } from "./support/bracketShape.ts";
 import { bracketEdits } from "./support/fixes.ts";
 import { nameOf, startTagOf } from "./support/places.ts";
 import { type BracketPlacing, printedBrackets } from "./support/printedBrackets.ts";
-import { isMuffledBetween, type Ringing, RingingStrings } from "./support/ringing.ts";
+import { isMuffledBetween, type Plucked, ringingStrings } from "./support/ringing.ts";
 import { solveAround } from "./support/solveAround.ts";
 import { isForTwoHarps, secondsWords } from "./support/timing.ts";
 
@@ -28,26 +28,23 @@ export const noteMuffledEarly = defineRule({
   fixes: [later],
   check(input, report) {
     if (isForTwoHarps(input.harp)) return;
-    let ringing: RingingStrings | undefined;
     for (const hand of input.hands) {
       const { events } = hand.line;
       for (const bracket of printedBrackets(input, hand)) {
         const placedAt = events[bracket.first]!.atMicros;
         for (let event = bracket.first + 1; event <= bracket.last; event += 1) {
+          const pluckedAt = events[event]!.atMicros;
+          // No more than this is lost.
+          if (pluckedAt - placedAt < missed.micros) continue;
           for (const { string } of events[event]!.notes) {
-            ringing ??= new RingingStrings(input);
-            const before = ringing.lastBefore(string, placedAt);
-            if (!before || !isCutShort(before, placedAt, events[event]!.atMicros)) continue;
+            const before = ringingStrings(input).lastBefore(string, placedAt);
+            if (!before) continue;
+            const until = ringingStrings(input).until(before);
+            if (!isCutShort(before, until, placedAt, pluckedAt)) continue;
             if (isMuffledBetween(input, before.from, placedAt)) continue;
             report({
               span: startTagOf(before.entry.note),
-              message: messageOf(
-                input,
-                hand,
-                bracket,
-                before,
-                Math.min(before.until, events[event]!.atMicros) - placedAt,
-              ),
+              message: messageOf(input, hand, bracket, before, until, Math.min(until, pluckedAt) - placedAt),
               at: before,
               related: [{ span: bracket.bracket.start.span, message: "This bracket places its string." }],
               fixes: laterFix(input, hand, bracket, event),
@@ -60,7 +57,7 @@ export const noteMuffledEarly = defineRule({
 });
 
 /** The written sound is lost; not where the string is plucked again before that, so that the length is a habit. */
-function isCutShort({ from, until, entry }: Ringing, placedAt: number, pluckedAt: number): boolean {
+function isCutShort({ from, entry }: Plucked, until: number, placedAt: number, pluckedAt: number): boolean {
   if (entry.note.marks.staccato || entry.note.marks.harmonic) return false;
   if (until !== Number.POSITIVE_INFINITY && pluckedAt < until) return false;
   const end = Math.min(until, pluckedAt);
@@ -72,7 +69,8 @@ function messageOf(
   input: RuleInput,
   hand: WrittenHand,
   { first }: BracketPlacing,
-  { entry, until }: Ringing,
+  { entry }: Plucked,
+  until: number,
   lost: number,
 ): string {
   const { note } = hand.line.events[first]!.notes[0]!;

@@ -4,51 +4,63 @@ import type { Note } from "../../score/model.ts";
 import { add, compare, type Rational, subtract, toNumber } from "../../score/rational.ts";
 import { Timeline } from "../../score/timeline.ts";
 import { firstWhere } from "../../text/firstWhere.ts";
+import { orFound } from "../../text/orFound.ts";
 import type { RuleInput } from "../define.ts";
 
-/** A string that is plucked, and how long its note is written. */
-export interface Ringing {
+/** A string that is plucked. */
+export interface Plucked {
   readonly hand: WrittenHand;
   readonly event: number;
   readonly entry: EventNote;
+  /** In microseconds from the start of the piece. */
   readonly from: number;
-  /** In microseconds from the start of the piece, ties included; no end for a note that is to ring on. */
-  readonly until: number;
 }
 
 /** Rounded lengths leave gaps. In quarter notes. */
 const tolerance = 1 / 16;
 
+const known = new WeakMap<RuleInput["hands"], RingingStrings>();
+
+/** What rings in a score; worked out once for it, and only when it is asked for. */
+export function ringingStrings(input: RuleInput): RingingStrings {
+  return orFound(known, input.hands, () => new RingingStrings(input));
+}
+
 /** What rings when, by string, in order of time. */
-export class RingingStrings {
-  readonly #byString = new Map<number, Ringing[]>();
+class RingingStrings {
+  readonly #byString = new Map<number, Plucked[]>();
   readonly #score: RuleInput["score"];
   readonly #timeline: Timeline;
+  #continued: Continuations | undefined;
 
   constructor({ hands, score, tempo }: RuleInput) {
     this.#score = score;
     this.#timeline = new Timeline(score, tempo);
-    const continued = new Continuations(score);
     for (const hand of hands) {
-      hand.line.events.forEach((event, i) => {
-        for (const entry of event.notes) {
-          const until = Math.max(
-            ...[entry.note, ...entry.doubles].map((note) => this.#until(note, continued)),
-          );
-          const ringing = { hand, event: i, entry, from: event.atMicros, until };
+      hand.line.events.forEach(({ notes, atMicros }, event) => {
+        for (const entry of notes) {
+          const plucked = { hand, event, entry, from: atMicros };
           const before = this.#byString.get(entry.string);
-          if (before) before.push(ringing);
-          else this.#byString.set(entry.string, [ringing]);
+          if (before) before.push(plucked);
+          else this.#byString.set(entry.string, [plucked]);
         }
       });
     }
     for (const rings of this.#byString.values()) rings.sort((a, b) => a.from - b.from);
   }
 
-  #until(note: Note, continued: Continuations): number {
+  /** When the sound is written to end, in microseconds from the start of the piece, ties included; no end for a note that is to ring on. */
+  until({ entry: { note, doubles } }: Plucked): number {
+    let until = this.#until(note);
+    for (const double of doubles) until = Math.max(until, this.#until(double));
+    return until;
+  }
+
+  #until(note: Note): number {
+    this.#continued ??= new Continuations(this.#score);
     let end = endOf(this.#score, note);
     let last = note;
-    for (let next = continued.from(note, end); next; next = continued.from(next, end)) {
+    for (let next = this.#continued.from(note, end); next; next = this.#continued.from(next, end)) {
       end = endOf(this.#score, next);
       last = next;
     }
@@ -56,7 +68,7 @@ export class RingingStrings {
   }
 
   /** What was plucked last on a string before a time. Time O(log n). */
-  lastBefore(string: number, micros: number): Ringing | undefined {
+  lastBefore(string: number, micros: number): Plucked | undefined {
     const rings = this.#byString.get(string) ?? [];
     return rings[firstWhere(rings.length, (i) => rings[i]!.from >= micros) - 1];
   }
