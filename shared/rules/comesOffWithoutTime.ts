@@ -7,7 +7,7 @@ import { easierEdits, easierFingers } from "./support/easierFingers.ts";
 import { bracketEdits } from "./support/fixes.ts";
 import { isBusyWithLever, isToComeOff } from "./support/phrasing.ts";
 import { eventName, placeOfNote } from "./support/places.ts";
-import { type BracketPlacing, printedBrackets } from "./support/printedBrackets.ts";
+import { type BracketPlacing, bracketsTouching, printedBrackets } from "./support/printedBrackets.ts";
 import { hasSpecialSound, notesOf } from "./support/printedPlacings.ts";
 import { withoutKeptAlike } from "./support/returns.ts";
 import { allPrinted, type EventRange, solveAround, tellingMilli } from "./support/solveAround.ts";
@@ -124,6 +124,7 @@ function connected(
       fingers: (event) => keepFingers || event < b.first || event > b.last,
       placings: (placing) => placing !== b,
       placed: [{ first: a.last, last: b.last }],
+      kept: (from) => `${keepFingers ? "fingers " : ""}but ${b.first - from}-${b.last - from}`,
     });
     if (
       !isSound({
@@ -181,7 +182,5 @@ function isOutOfOrder({ line, fingers }: WrittenHand, event: number): boolean {
 }
 
 function isInBracket(input: RuleInput, hand: WrittenHand, event: number): boolean {
-  return printedBrackets(input, hand).some(
-    ({ first, last }) => first < last && first <= event + 1 && event <= last,
-  );
+  return bracketsTouching(input, hand, event, event + 1).some(({ first, last }) => first < last);
 }

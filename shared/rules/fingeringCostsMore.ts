@@ -1,11 +1,21 @@
 import type { Placing, Solution, TermName } from "../fingering/model.ts";
 import type { WrittenHand } from "../fingering/written.ts";
+import { orFound } from "../text/orFound.ts";
+import { RecentAnswers } from "../text/recentAnswers.ts";
 import { defineRule, type RuleInput } from "./define.ts";
 import { anewEdits, fingeredNotes, freeStretch, type Stretch, solvedAnew } from "./support/anew.ts";
 import { isEasierForBoth } from "./support/bothHands.ts";
 import { eventName, inWords, placeOfNote } from "./support/places.ts";
+import { type PrintMemory, printMemoryOf, printText } from "./support/printMemory.ts";
 import { fingeredAlike } from "./support/returns.ts";
-import { allOutside, allPrinted, costs, type EventRange, solveAround } from "./support/solveAround.ts";
+import {
+  allOutside,
+  allPrinted,
+  costs,
+  type EventRange,
+  solveAround,
+  surroundings,
+} from "./support/solveAround.ts";
 import { isOutOfTime } from "./support/timing.ts";
 
 const anew = { title: "Finger these notes the easiest way", safety: "ask" } as const;
@@ -140,8 +150,29 @@ interface DearStretch extends EventRange {
   readonly terms: ReadonlyMap<TermName, number>;
 }
 
+/** So many pieces are remembered at least. */
+const fewestPieces = 1000;
+const memories = new WeakMap<PrintMemory, RecentAnswers<readonly DearStretch[]>>();
+
 /** Where the printed fingering and the cheapest one part and meet again, with what the printed one costs more there. */
 function dearStretches(input: RuleInput, hand: WrittenHand, piece: EventRange): DearStretch[] {
+  const from = Math.max(0, piece.first - surroundings);
+  const to = Math.min(hand.line.events.length - 1, piece.last + surroundings);
+  const print = `${piece.first - from} ${piece.last - from} ${printText(input, hand, from, to)}`;
+  return orFound(
+    memories,
+    printMemoryOf(input),
+    () => new RecentAnswers<readonly DearStretch[]>(fewestPieces),
+  )
+    .get(print, 1, () => findDearStretches(input, hand, piece).map((found) => movedBy(-from, found)))
+    .map((found) => movedBy(from, found));
+}
+
+function movedBy(events: number, { first, last, terms }: DearStretch): DearStretch {
+  return { first: first + events, last: last + events, terms };
+}
+
+function findDearStretches(input: RuleInput, hand: WrittenHand, piece: EventRange): DearStretch[] {
   const printed = solveAround(input, hand, piece, allPrinted);
   // Whatever the way, it takes a placing: what is hardly dearer than that needs no second search.
   if (costWithin(printed.placings, piece) <= muchMilli + input.weights.base) return [];

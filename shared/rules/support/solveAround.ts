@@ -67,7 +67,7 @@ export function allOutside(range: EventRange, wider = range): Decisions {
  * Events on each side of the range that take part in the search. A placing has at most four notes and a cost looks at
  * two neighbouring placings and four times on each side, so that what is printed further away does not matter.
  */
-const surroundings = 8;
+export const surroundings = 8;
 
 /** Two totals that differ by less, in thousandths, are called equally good. */
 export const tellingMilli = 300;
