@@ -2,7 +2,7 @@ import type { WrittenHand } from "../fingering/written.ts";
 import { defineRule, type RuleInput } from "./define.ts";
 import { eventName, placeOfNote } from "./support/places.ts";
 import { type PrintedPlacing, printedPlacings } from "./support/printedPlacings.ts";
-import { bothHands, isForTwoHarps, isOutOfTime, type PlayedEvent, playedTogether } from "./support/timing.ts";
+import { bothHands, isForTwoHarps, isOutOfTime, playedTogether } from "./support/timing.ts";
 import { isUnclearlyGiven } from "./support/unclearMarks.ts";
 
 /** The left hand's strings on both sides of one of the right hand's lie within this: an octave. */
@@ -62,13 +62,16 @@ function stretchesOf(input: RuleInput, right: WrittenHand, left: WrittenHand): M
   const stretches: Meeting[][] = [];
   const standing = { right: new Placed(input, right), left: new Placed(input, left) };
   let going: Meeting[] | undefined;
-  for (const together of instants(playedTogether(right, left))) {
-    const at = together[0]!.at.atMicros;
-    const here = standing.right.at(together, at);
-    const there = standing.left.at(together, at);
+  let before: number | undefined;
+  for (const { at } of playedTogether(right, left)) {
+    const micros = at.atMicros;
+    if (micros === before) continue;
+    before = micros;
+    const here = standing.right.at(micros);
+    const there = standing.left.at(micros);
     if (!here || !there) continue;
     if (isUnclearlyGiven(input, right, here.first) || isUnclearlyGiven(input, left, there.first)) continue;
-    if (isInterlocked(stringsOf(right, here), stringsOf(left, there), right, left, here, there)) {
+    if (isInterlocked(right, left, here, there)) {
       if (!going) {
         going = [];
         stretches.push(going);
@@ -81,20 +84,12 @@ function stretchesOf(input: RuleInput, right: WrittenHand, left: WrittenHand): M
   return stretches;
 }
 
-function* instants(played: readonly PlayedEvent[]): Generator<readonly PlayedEvent[]> {
-  for (let from = 0; from < played.length; ) {
-    let to = from + 1;
-    while (to < played.length && played[to]!.at.atMicros === played[from]!.at.atMicros) to += 1;
-    yield played.slice(from, to);
-    from = to;
-  }
-}
-
 /** What a hand stands on as the music goes: the event that it plays, and what its bracket still holds. */
 class Placed {
   readonly #hand: WrittenHand;
   readonly #brackets: readonly PrintedPlacing[];
-  #next = 0;
+  #event = 0;
+  #bracket = 0;
 
   constructor(input: RuleInput, hand: WrittenHand) {
     this.#hand = hand;
@@ -102,16 +97,17 @@ class Placed {
   }
 
   /** Asked in the order of time. */
-  at(together: readonly PlayedEvent[], micros: number): Standing | undefined {
+  at(micros: number): Standing | undefined {
     const { events } = this.#hand.line;
+    while (this.#event < events.length && events[this.#event]!.atMicros < micros) this.#event += 1;
+    const played = events[this.#event]?.atMicros === micros ? this.#event : undefined;
     while (
-      this.#next < this.#brackets.length &&
-      events[this.#brackets[this.#next]!.last]!.atMicros < micros
+      this.#bracket < this.#brackets.length &&
+      events[this.#brackets[this.#bracket]!.last]!.atMicros < micros
     ) {
-      this.#next += 1;
+      this.#bracket += 1;
     }
-    const played = together.find(({ hand }) => hand === this.#hand)?.event;
-    const placing = this.#brackets[this.#next];
+    const placing = this.#brackets[this.#bracket];
     if (placing && events[placing.first]!.atMicros <= micros) {
       let first = played ?? placing.first;
       while (first < placing.last && events[first]!.atMicros < micros) first += 1;
@@ -121,24 +117,27 @@ class Placed {
   }
 }
 
+function highestOf({ line }: WrittenHand, { first, last }: Standing): number {
+  let highest = Number.NEGATIVE_INFINITY;
+  for (let event = first; event <= last; event += 1) {
+    const { notes } = line.events[event]!;
+    highest = Math.max(highest, notes[notes.length - 1]!.string);
+  }
+  return highest;
+}
+
 function stringsOf(hand: WrittenHand, { first, last }: Standing): number[] {
   return hand.line.events.slice(first, last + 1).flatMap(({ notes }) => notes.map(({ string }) => string));
 }
 
-function isInterlocked(
-  right: readonly number[],
-  left: readonly number[],
-  rightHand: WrittenHand,
-  leftHand: WrittenHand,
-  here: Standing,
-  there: Standing,
-): boolean {
+function isInterlocked(right: WrittenHand, left: WrittenHand, here: Standing, there: Standing): boolean {
   const third = 2;
-  if (Math.max(...right) >= Math.max(...left) - third) return false;
-  if (isOutOfTime(rightHand, here.first) || isOutOfTime(leftHand, there.first)) return false;
-  return right.some((string) => {
-    const below = Math.max(...left.filter((other) => other < string));
-    const above = Math.min(...left.filter((other) => other > string));
+  if (highestOf(right, here) >= highestOf(left, there) - third) return false;
+  if (isOutOfTime(right, here.first) || isOutOfTime(left, there.first)) return false;
+  const others = stringsOf(left, there);
+  return stringsOf(right, here).some((string) => {
+    const below = Math.max(...others.filter((other) => other < string));
+    const above = Math.min(...others.filter((other) => other > string));
     return above - below <= octave;
   });
 }
