@@ -31,8 +31,8 @@ export const figureUsuallyOtherwise = defineRule({
     for (const { places } of shapesOf(input)) {
       const most = mostUsed(places);
       if (!most) continue;
-      for (const { hand, placing, fingers } of places) {
-        if (fingers.join() === most.fingers.join()) continue;
+      for (const { hand, placing, digits, fingers } of places) {
+        if (digits === most.digits) continue;
         const fixed = placing.notes.map(({ event, stringAt }, i) => ({
           event,
           stringAt,
@@ -63,44 +63,54 @@ interface ShapePlace {
   readonly placing: PrintedPlacing;
   /** Lowest string first. */
   readonly fingers: readonly Finger[];
+  /** The same as a text. */
+  readonly digits: string;
 }
 
 /** Chords and brackets that every note of has a finger, by hand, intervals and the order in which they are plucked. */
 function shapesOf(input: RuleInput): { places: ShapePlace[] }[] {
-  const shapes = new Map<string, { places: ShapePlace[] }>();
-  for (const hand of input.hands) {
+  return input.hands.flatMap((hand) => {
+    const shapes = new Map<number, { places: ShapePlace[] }>();
     for (const placing of printedPlacings(input, hand)) {
       const { notes } = placing;
-      if (notes.length < 2 || hasSpecialSound(notes) || !inOrder(notes)) continue;
-      const fingers = notes.flatMap(({ finger }) => (finger === undefined ? [] : [finger]));
-      if (fingers.length < notes.length) continue;
+      if (notes.length < 2 || !inOrder(notes) || hasSpecialSound(notes)) continue;
       const lowest = notes[0]!.entry.string;
-      let key = `${hand.hand} ${placing.rolled}`;
-      for (const { event, entry } of notes) key += ` ${event - placing.first},${entry.string - lowest}`;
+      const fingers: Finger[] = [];
+      let digits = "";
+      let key = placing.rolled ? 2 : 1;
+      for (const { event, entry, finger } of notes) {
+        if (finger === undefined) break;
+        fingers.push(finger);
+        digits += finger;
+        // At most five notes, in as many events, on the strings of ten octaves.
+        key = (key * 8 + event - placing.first) * 128 + entry.string - lowest;
+      }
+      if (fingers.length < notes.length) continue;
+      const place = { hand, placing, fingers, digits };
       const shape = shapes.get(key);
-      if (shape) shape.places.push({ hand, placing, fingers });
-      else shapes.set(key, { places: [{ hand, placing, fingers }] });
+      if (shape) shape.places.push(place);
+      else shapes.set(key, { places: [place] });
     }
-  }
-  return [...shapes.values()].filter(({ places }) => places.length > usual.leastPlaces);
+    return [...shapes.values()].filter(({ places }) => places.length > usual.leastPlaces);
+  });
 }
 
 /** The fingers that nearly all places of a shape have; undefined when there are none, or no others. */
 function mostUsed(
   places: readonly ShapePlace[],
-): { fingers: readonly Finger[]; places: ShapePlace[] } | undefined {
+): { fingers: readonly Finger[]; digits: string; places: ShapePlace[] } | undefined {
   const byFingers = new Map<string, ShapePlace[]>();
   for (const place of places) {
-    const key = place.fingers.join();
-    const same = byFingers.get(key);
+    const same = byFingers.get(place.digits);
     if (same) same.push(place);
-    else byFingers.set(key, [place]);
+    else byFingers.set(place.digits, [place]);
   }
   if (byFingers.size < 2) return undefined;
   const most = [...byFingers.values()].reduce((a, b) => (b.length > a.length ? b : a));
   const others = places.length - most.length;
   if (most.length < usual.leastPlaces || others > usual.mostOthers * places.length) return undefined;
-  return { fingers: most[0]!.fingers, places: most };
+  const { fingers, digits } = most[0]!;
+  return { fingers, digits, places: most };
 }
 
 function nameOf(hand: WrittenHand, { first, last }: PrintedPlacing): string {
