@@ -30,15 +30,23 @@ const known = new WeakMap<Passages, Parts>();
  * them otherwise would make the places differ.
  */
 export function fingeredAlike(input: RuleInput, hand: WrittenHand, event: number): HandEvent[] {
-  const printed = hand.fingers[event]!.join();
-  return (partsOf(input).get(hand.hand)?.get(event) ?? []).flatMap(({ passage, occurrence, at }) =>
-    passage.alignment.flatMap((events, k): HandEvent[] => {
-      const other = input.hands.find((each) => each.hand === passage.occurrences[k]!.hand);
+  const found: HandEvent[] = [];
+  const row = hand.fingers[event]!;
+  for (const { passage, occurrence, at } of partsOf(input).get(hand.hand)?.get(event) ?? []) {
+    passage.alignment.forEach((events, k) => {
       const there = events[at];
-      if (k === occurrence || !other || there === undefined) return [];
-      return other.fingers[there]!.join() === printed ? [{ hand: other, event: there }] : [];
-    }),
-  );
+      if (k === occurrence || there === undefined) return;
+      const other = input.hands.find((each) => each.hand === passage.occurrences[k]!.hand);
+      if (other && isSameRow(row, other.fingers[there]!)) found.push({ hand: other, event: there });
+    });
+  }
+  return found;
+}
+
+function isSameRow(a: WrittenHand["fingers"][number], b: WrittenHand["fingers"][number]): boolean {
+  if (a.length !== b.length) return false;
+  for (let i = 0; i < a.length; i += 1) if (a[i] !== b[i]) return false;
+  return true;
 }
 
 /**

@@ -46,6 +46,8 @@ export function passagesFingeredOnce(input: RuleInput): FingeredOnce[] {
 }
 
 function fingeredOnce(passage: PassageClass, places: readonly PrintedPlace[]): FingeredOnce | undefined {
+  const bare = places.filter(isBare);
+  if (bare.length === 0) return undefined;
   const [fullest] = places
     .map((place) => ({ place, digits: digitsOf(place) }))
     .sort((a, b) => b.digits - a.digits || a.place.index - b.place.index);
@@ -53,8 +55,7 @@ function fingeredOnce(passage: PassageClass, places: readonly PrintedPlace[]): F
   const { first, last } = place.occurrence;
   const notes = place.hand.line.events.slice(first, last + 1).flatMap((event) => event.notes).length;
   if (digits < fewestFingers || digits < leastShareFingered * notes) return undefined;
-  const bare = places.filter(isBare);
-  return bare.length > 0 ? { passage, fingered: place, bare, notes } : undefined;
+  return { passage, fingered: place, bare, notes };
 }
 
 function digitsOf({ hand, occurrence: { first, last } }: PrintedPlace): number {
@@ -62,13 +63,14 @@ function digitsOf({ hand, occurrence: { first, last } }: PrintedPlace): number {
     .length;
 }
 
+/** Nearly every place shows at its first events that it is not. */
 function isBare({ hand, occurrence: { first, last } }: PrintedPlace): boolean {
-  const digits = hand.line.events
-    .slice(first, last + 1)
-    .some(({ notes }) =>
-      notes.some(({ note, doubles }) => [note, ...doubles].some((own) => own.fingerings.length > 0)),
-    );
-  return !digits && !hand.placings.some((placing) => placing.first <= last && placing.last >= first);
+  for (let event = first; event <= last; event += 1) {
+    for (const { note, doubles } of hand.line.events[event]!.notes) {
+      if (note.fingerings.length > 0 || doubles.some(({ fingerings }) => fingerings.length > 0)) return false;
+    }
+  }
+  return !hand.placings.some((placing) => placing.first <= last && placing.last >= first);
 }
 
 function isMostlyIn(events: ReadonlySet<number>, { first, last }: { first: number; last: number }): boolean {

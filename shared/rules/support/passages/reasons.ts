@@ -122,12 +122,21 @@ export function isWhereStringsDiffer(
 const sameTempoRatio = 1.25;
 
 /** A dynamic sign and its name. Source: MusicXML 4.0, musicxml.xsd, complexType dynamics. */
-const dynamics = /<dynamics\b[^>]*>\s*<([a-z]+)\s*\/>/g;
+const dynamics = /^<dynamics\b[^>]*>\s*<([a-z]+)\s*\/>/;
 
 const grades = ["pppp", "ppp", "pp", "p", "mp", "mf", "f", "ff", "fff", "ffff"];
 
 /** From p to f: a little louder the second time is no reason. An estimate, no source. */
 const otherGrades = 3;
+
+function lastSign(text: string): string | undefined {
+  let sign: string | undefined;
+  for (let end = text.length; sign === undefined && end > 0; ) {
+    end = text.lastIndexOf("<dynamics", end - 1);
+    if (end >= 0) sign = dynamics.exec(text.slice(end))?.[1];
+  }
+  return sign;
+}
 
 /** True when dynamic signs at the beginning of both places make one much louder than the other. */
 export function isPlayedAtOtherLoudness(
@@ -138,7 +147,7 @@ export function isPlayedAtOtherLoudness(
     const { measure } = hand.line.events[occurrence.first]!.notes[0]!.note;
     const event = Math.min(...regions.flatMap((region) => eventsOf(passage, index, region)));
     const { start } = hand.line.events[event]!.notes[0]!.note.site.span;
-    return [...text.slice(measure.span.start, start).matchAll(dynamics)].at(-1)?.[1];
+    return lastSign(text.slice(measure.span.start, start));
   };
   const [a, b] = [signOf(here), signOf(there)];
   const [from, to] = [grades.indexOf(a ?? ""), grades.indexOf(b ?? "")];
