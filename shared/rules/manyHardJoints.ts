@@ -74,9 +74,9 @@ const comfort = comfortFor({});
 function isHard({ weights }: RuleInput, hand: WrittenHand, event: number): boolean {
   const { events } = hand.line;
   const [from, to] = [events[event - 1]!, events[event]!];
-  if (to.cutBefore || isOutOfTime(hand, event - 1) || isOutOfTime(hand, event)) return false;
   const micros = to.atMicros - from.atMicros;
-  if (micros >= comfort.afterLeapMicros) return false;
+  if (to.cutBefore || micros >= comfort.afterLeapMicros) return false;
+  if (isOutOfTime(hand, event - 1) || isOutOfTime(hand, event)) return false;
   const [a, b] = [from.notes, to.notes];
   const up = b[0]!.string - a[a.length - 1]!.string;
   const down = a[0]!.string - b[b.length - 1]!.string;
@@ -92,10 +92,8 @@ function isHard({ weights }: RuleInput, hand: WrittenHand, event: number): boole
 }
 
 function spanOf({ line }: WrittenHand, event: number): number {
-  const strings = [...line.events[event - 1]!.notes, ...line.events[event]!.notes].map(
-    ({ string }) => string,
-  );
-  return Math.max(...strings) - Math.min(...strings);
+  const [a, b] = [line.events[event - 1]!.notes, line.events[event]!.notes];
+  return Math.max(a[a.length - 1]!.string, b[b.length - 1]!.string) - Math.min(a[0]!.string, b[0]!.string);
 }
 
 /** The printed fingers run against the strings, so that no one placing holds both. */

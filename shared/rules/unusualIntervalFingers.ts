@@ -65,12 +65,12 @@ interface EasierPair {
 
 /** The usual fingers of two notes that have others, thumb on top, if the whole line is easier with them. */
 function easierPair(input: RuleInput, hand: WrittenHand, placing: PrintedPlacing): EasierPair | undefined {
-  const [low, high, ...more] = placing.notes;
-  if (!low || !high || more.length > 0 || hasSpecialSound(placing.notes)) return undefined;
+  const [low, high] = placing.notes;
+  if (!low || !high || placing.notes.length > 2) return undefined;
   if (high.finger !== 1 || low.finger === undefined || low.finger === 1) return undefined;
-  if (wideReach(placing, input.weights)) return undefined;
   const lower = usualLowerFinger(input.weights, high.entry.string - low.entry.string);
   if (lower === undefined || lower === low.finger) return undefined;
+  if (hasSpecialSound(placing.notes) || wideReach(placing, input.weights)) return undefined;
   // A turning note shared with another bracket has the finger that fits there too.
   if (!staysInOrder(input, hand, [low], [lower])) return undefined;
   const printed = solveAround(input, hand, placing, allPrinted).totalMilli;
@@ -81,12 +81,16 @@ function easierPair(input: RuleInput, hand: WrittenHand, placing: PrintedPlacing
 
 /** The finger that stretches least from the thumb over these steps. */
 function usualLowerFinger(weights: Weights, steps: number): Finger | undefined {
-  const costs = ([2, 3, 4] as const).flatMap((finger) => {
+  let best: Finger | undefined;
+  let least = Number.POSITIVE_INFINITY;
+  for (const finger of [2, 3, 4] as const) {
     const stretch = weights.stretch[pairKey(1, finger)]?.[steps];
-    return stretch === undefined
-      ? []
-      : [{ finger, milli: stretch + (finger === 4 ? weights.weakFinger : 0) }];
-  });
-  if (costs.length === 0) return undefined;
-  return costs.reduce((a, b) => (b.milli < a.milli ? b : a)).finger;
+    if (stretch === undefined) continue;
+    const milli = stretch + (finger === 4 ? weights.weakFinger : 0);
+    if (milli < least) {
+      best = finger;
+      least = milli;
+    }
+  }
+  return best;
 }

@@ -1,5 +1,6 @@
 import type { Finger } from "../../fingering/model.ts";
 import { pairKey, type Weights } from "../../fingering/weights.ts";
+import { orFound } from "../../text/orFound.ts";
 import { hasSpecialSound, inOrder, type PlacedNote, type PrintedPlacing } from "./printedPlacings.ts";
 
 /** Two notes of a placing that stand too far apart. */
@@ -29,23 +30,22 @@ interface ReachSteps {
   readonly comfortable: number;
 }
 
-const known = new WeakMap<Weights, ReadonlyMap<string, ReachSteps>>();
+/** By finger and finger. */
+const known = new WeakMap<Weights, ReachSteps[][]>();
+const fingers = [1, 2, 3, 4] as const;
 
 /** The most steps that two fingers span at all, and in comfort. */
 export function reachOf(weights: Weights, a: Finger, b: Finger): ReachSteps {
-  let table = known.get(weights);
-  if (!table) {
-    table = new Map(
-      Object.entries(weights.stretch).map(([pair, row]) => {
-        const costs = Object.entries(row).map(([steps, milli]) => ({ steps: Number(steps), milli }));
-        const most = (from: typeof costs): number => Math.max(0, ...from.map(({ steps }) => steps));
-        const comfortable = most(costs.filter(({ milli }) => milli <= comfortableMilli));
-        return [pair, { possible: most(costs), comfortable }];
-      }),
-    );
-    known.set(weights, table);
-  }
-  return table.get(pairKey(a, b)) ?? { possible: 0, comfortable: 0 };
+  const table = orFound(known, weights, () =>
+    fingers.map((one) => fingers.map((other) => reachIn(weights.stretch[pairKey(one, other)]))),
+  );
+  return table[a - 1]![b - 1]!;
+}
+
+function reachIn(row: Weights["stretch"][string] = {}): ReachSteps {
+  const costs = Object.entries(row).map(([steps, milli]) => ({ steps: Number(steps), milli }));
+  const most = (from: typeof costs): number => Math.max(0, ...from.map(({ steps }) => steps));
+  return { possible: most(costs), comfortable: most(costs.filter(({ milli }) => milli <= comfortableMilli)) };
 }
 
 /**
@@ -83,6 +83,7 @@ function reachBetween(
   const more = outermost && rolled ? weights.rolled.extraSteps : 0;
   const steps = high.entry.string - low.entry.string;
   const { possible, comfortable } = reachOf(weights, upper, lower);
+  if (steps <= Math.min(possible, comfortable) + more) return undefined;
   const found = { low, high, steps, byFingers, outermost };
   if (steps > possible + more) return { ...found, severity: "error", most: possible + more };
   if (steps > comfortable + more) return { ...found, severity: "warning", most: comfortable + more };
