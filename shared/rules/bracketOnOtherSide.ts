@@ -2,6 +2,7 @@ import type { WrittenHand } from "../fingering/written.ts";
 import type { PrintedBracket } from "../score/brackets.ts";
 import type { BracketEnd, Note } from "../score/model.ts";
 import type { Edit } from "../text/edits.ts";
+import { orFound } from "../text/orFound.ts";
 import { defineRule, type Fix, type RuleInput } from "./define.ts";
 import { bracketWords } from "./support/bracketShape.ts";
 import { inWords } from "./support/places.ts";
@@ -53,9 +54,7 @@ function usualSides(hand: WrittenHand): ReadonlyMap<string, Side> {
   for (const bracket of hand.brackets.brackets) {
     const { placement } = bracket.start;
     if (!placement) continue;
-    const count = counts.get(voiceKey(hand, bracket)) ?? { above: 0, below: 0 };
-    count[placement] += 1;
-    counts.set(voiceKey(hand, bracket), count);
+    orFound(counts, voiceKey(hand, bracket), () => ({ above: 0, below: 0 }))[placement] += 1;
   }
   const usual = new Map<string, Side>();
   for (const [key, { above, below }] of counts) {

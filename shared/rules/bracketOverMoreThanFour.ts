@@ -18,6 +18,7 @@ export const bracketOverMoreThanFour = defineRule({
   check(input, report) {
     for (const hand of input.hands) {
       for (const bracket of printedBrackets(input, hand)) {
+        if (countNotes(hand, bracket) <= 4) continue;
         const { strings, turnAt } = bracketShape(hand, bracket);
         if (turnAt !== undefined || strings <= 4 + slides(hand, bracket)) continue;
         report({
@@ -31,6 +32,12 @@ export const bracketOverMoreThanFour = defineRule({
     }
   },
 });
+
+function countNotes({ line }: WrittenHand, { first, last }: EventRange): number {
+  let count = 0;
+  for (let event = first; event <= last; event += 1) count += line.events[event]!.notes.length;
+  return count;
+}
 
 /** Each slide gives a placing one more note. */
 function slides(hand: WrittenHand, { first, last }: EventRange): number {

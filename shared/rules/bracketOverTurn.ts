@@ -1,4 +1,4 @@
-import type { WrittenHand } from "../fingering/written.ts";
+import { directionOf, type WrittenHand } from "../fingering/written.ts";
 import { defineRule, type Severity } from "./define.ts";
 import { bracketShape, bracketWords, isLikelyForeign, regroupEdits } from "./support/bracketShape.ts";
 import { eventName } from "./support/places.ts";
@@ -18,6 +18,8 @@ export const bracketOverTurn = defineRule({
   check(input, report) {
     for (const hand of input.hands) {
       for (const bracket of printedBrackets(input, hand)) {
+        // Most go one way.
+        if (directionOf(hand.line, bracket.first, bracket.last)) continue;
         const { turnAt } = bracketShape(hand, bracket);
         if (turnAt === undefined) continue;
         const severity = severityOf(hand, bracket);

@@ -23,6 +23,7 @@ export const fingerOutsideRange = defineRule({
   check(input, report) {
     for (const hand of input.hands) {
       hand.line.events.forEach((event, index) => {
+        if (event.notes.every(isPlain)) return;
         event.notes.forEach((entry, stringAt) => {
           for (const { note, fingering } of fingeringsOf(entry)) {
             const fault = faultOf(fingering.text);
@@ -54,6 +55,12 @@ export const fingerOutsideRange = defineRule({
     }
   },
 });
+
+/** One note with one finger at most, from 1 to 4, as nearly all are. */
+function isPlain({ note: { fingerings }, doubles }: EventNote): boolean {
+  if (doubles.length > 0 || fingerings.length > 1) return false;
+  return fingerings.length === 0 || "1234".includes(fingerings[0]!.text);
+}
 
 function fingeringsOf(entry: EventNote): { note: Note; fingering: WrittenFingering }[] {
   return [entry.note, ...entry.doubles].flatMap((note) =>

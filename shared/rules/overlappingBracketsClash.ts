@@ -44,10 +44,14 @@ interface Clash {
 
 /** Brackets that are no placings by themselves have their own rules. */
 function clashOf(hand: WrittenHand, a: BracketPlacing, b: BracketPlacing): Clash | undefined {
+  const isSame = a.first === b.first && a.last === b.last;
+  const sharesMore = b.first < a.last && b.last > a.first;
+  const meets = a.last === b.bracket.first && b.bracket.first !== b.first;
+  if (!isSame && !sharesMore && !meets) return undefined;
   const [before, after] = [bracketWords(hand, a.bracket), bracketWords(hand, b.bracket)];
-  if (a.first === b.first && a.last === b.last) return { words: `Two brackets go ${before}`, same: true };
+  if (isSame) return { words: `Two brackets go ${before}`, same: true };
   if (!isOnePlacing(hand.line, a) || !isOnePlacing(hand.line, b)) return undefined;
-  if (b.first < a.last && b.last > a.first) {
+  if (sharesMore) {
     const inside = b.last <= a.last;
     return {
       words: inside
@@ -55,7 +59,6 @@ function clashOf(hand: WrittenHand, a: BracketPlacing, b: BracketPlacing): Clash
         : `The brackets ${before} and ${after} share more than one note`,
     };
   }
-  if (a.last !== b.bracket.first || b.bracket.first === b.first) return undefined;
   // Drawn from the last note of the group before: only a crossing is shown so.
   const [pivot, next] = [hand.fingers[a.last]![0], hand.fingers[b.first]![0]];
   if (pivot === undefined || next === undefined || pivot === next) return undefined;

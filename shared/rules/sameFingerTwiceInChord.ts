@@ -1,3 +1,4 @@
+import type { Finger } from "../fingering/model.ts";
 import { defineRule } from "./define.ts";
 import { refingerFixes } from "./support/fixes.ts";
 import { inWords, nameOf, namesOf, placeOfNote } from "./support/places.ts";
@@ -17,7 +18,7 @@ export const sameFingerTwiceInChord = defineRule({
   check(input, report) {
     for (const hand of input.hands) {
       hand.line.events.forEach((event, index) => {
-        if (event.notes.length < 2 || event.notes.length > 4) return;
+        if (event.notes.length < 2 || event.notes.length > 4 || !hasOneTwice(hand.fingers[index]!)) return;
         const notes = notesOf(hand, index, index);
         if (hasSpecialSound(notes)) return;
         if (isFingeredForTwoHands(hand.fingers[index]!) && isOtherHandFree(input, hand, index)) return;
@@ -43,6 +44,10 @@ export const sameFingerTwiceInChord = defineRule({
     }
   },
 });
+
+function hasOneTwice(fingers: readonly (Finger | undefined)[]): boolean {
+  return fingers.some((finger, i) => finger !== undefined && fingers.indexOf(finger) < i);
+}
 
 /** `E4 and G4 both have finger 2` */
 function sharedWords({ finger, on }: { finger: number; on: readonly PlacedNote[] }): string {

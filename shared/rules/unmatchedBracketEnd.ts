@@ -6,9 +6,11 @@ import {
   bracketBefore,
   removeBracketEnd,
 } from "../musicxml/bracketEdits.ts";
+import type { LineEvent } from "../score/handLines.ts";
 import type { BracketEnd } from "../score/model.ts";
 import { add, compare, type Rational } from "../score/rational.ts";
 import type { Edit } from "../text/edits.ts";
+import { firstWhere } from "../text/firstWhere.ts";
 import { defineRule, type Fix, type RuleInput } from "./define.ts";
 import { isSound } from "./support/bracketShape.ts";
 import { newBracketEdits } from "./support/fixes.ts";
@@ -93,15 +95,16 @@ interface EndPlace {
 function eventAt(input: RuleInput, hand: WrittenHand, end: BracketEnd): EndPlace {
   const { events } = hand.line;
   const time = timeOf(input, end);
-  const after = events.findIndex((event) => {
-    const order = compare(event.onset, time);
-    if (order !== 0) return order > 0;
+  const isAfter = (event: LineEvent): boolean => {
+    if (compare(event.onset, time) > 0) return true;
     const isWrittenAfter = event.notes[0]!.note.index >= end.notesBefore;
     if (end.type === "start") return !event.grace || isWrittenAfter;
     return event.grace ? isWrittenAfter : !hand.brackets.stopsAtOnset;
-  });
-  const index = end.type === "start" ? after : (after === -1 ? events.length : after) - 1;
-  if (index < 0) {
+  };
+  let after = firstWhere(events.length, (i) => compare(events[i]!.onset, time) >= 0);
+  while (after < events.length && !isAfter(events[after]!)) after += 1;
+  const index = end.type === "start" ? after : after - 1;
+  if (index < 0 || index === events.length) {
     const event = end.type === "start" ? events.length - 1 : 0;
     const words = `${end.type === "start" ? "after" : "before"} ${eventName(hand, event)}`;
     return { index: undefined, words, at: { hand, event } };

@@ -1,6 +1,6 @@
 import { printedSlide, type WrittenHand } from "../../fingering/written.ts";
 import type { RuleInput } from "../define.ts";
-import { printedBrackets } from "./printedBrackets.ts";
+import { bracketsTouching } from "./printedBrackets.ts";
 import { hasSpecialSound, notesOf, type PlacedNote } from "./printedPlacings.ts";
 import type { EventRange } from "./solveAround.ts";
 
@@ -18,9 +18,11 @@ export interface FingerAgain {
  * itself that its fingers are wrong, slides, trills and tremolos are played with one finger.
  */
 export function fingerAgain(input: RuleInput, hand: WrittenHand, event: number): FingerAgain | undefined {
-  const [here, next] = [hand.line.events[event]!, hand.line.events[event + 1]];
+  const here = hand.line.events[event]!;
+  const next = hand.line.events[event + 1];
   if (!next || next.cutBefore || (here.notes.length > 1 && next.notes.length > 1)) return undefined;
-  const [fingers, nextFingers] = [hand.fingers[event]!, hand.fingers[event + 1]!];
+  const fingers = hand.fingers[event]!;
+  const nextFingers = hand.fingers[event + 1]!;
   const finger = fingers.find((each) => each !== undefined && nextFingers.includes(each));
   if (finger === undefined || printedSlide(hand.line, event) !== undefined) return undefined;
   const [notes, nextNotes] = [notesOf(hand, event, event), notesOf(hand, event + 1, event + 1)];
@@ -34,7 +36,7 @@ export function fingerAgain(input: RuleInput, hand: WrittenHand, event: number):
 }
 
 function isUnderOneBracket(input: RuleInput, hand: WrittenHand, event: number): boolean {
-  return printedBrackets(input, hand).some(({ first, last }) => first <= event && event < last);
+  return bracketsTouching(input, hand, event, event).some(({ last }) => event < last);
 }
 
 /** True when a note of this event is to be played short: then the hand comes off on purpose. */

@@ -114,12 +114,14 @@ export function inOrder(notes: readonly PlacedNote[]): boolean {
 
 /** True when a note of these is played in a way that ordinary fingers do not tell about. */
 export function hasSpecialSound(notes: readonly PlacedNote[]): boolean {
-  return notes.some(({ entry }) => isSpecial(entry));
+  for (const { entry } of notes) if (isSpecial(entry)) return true;
+  return false;
 }
 
 /** The same for the notes of an event. */
 export function soundsSpecial({ notes }: LineEvent): boolean {
-  return notes.some(isSpecial);
+  for (const entry of notes) if (isSpecial(entry)) return true;
+  return false;
 }
 
 function isSpecial({ note }: EventNote): boolean {

@@ -47,6 +47,7 @@ const givenNotes = new WeakMap<readonly UnclearMark[], ReadonlySet<Note>>();
 
 /** True when a note of an event is given to its hand by an unclear mark: what the hands do there is not known. */
 export function isUnclearlyGiven(input: RuleInput, { line }: WrittenHand, event: number): boolean {
+  if (input.harp.exceptions.size === 0) return false;
   const unclear = unclearMarks(input);
   if (unclear.length === 0) return false;
   let given = givenNotes.get(unclear);
