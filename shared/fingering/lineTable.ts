@@ -1,5 +1,6 @@
 import { choicesFrom } from "./choices.ts";
 import { isCrossable, LineCosts, lastFinger, type PlacingChoice, total } from "./costs.ts";
+import { keptPlacings } from "./keptPlacings.ts";
 import { LockCheck } from "./locks.ts";
 import type { FingeringLine } from "./model.ts";
 import type { Weights } from "./weights.ts";
@@ -9,22 +10,26 @@ export class LineTable {
   readonly costs: LineCosts;
   /** choices[i]: the placings that begin at event i. */
   readonly choices: readonly (readonly PlacingChoice[])[];
+  /** What placings break of the line's decisions; undefined with all placings, which other decisions may share. */
+  readonly locks: LockCheck | undefined;
+  /** No fingering breaks fewer decisions; 0 with all placings, where this was not looked for. */
+  readonly leastBroken: number;
   /** milli[i][b]: what choices[i][b] costs, in thousandths. */
   readonly milli: readonly (readonly number[])[];
   /** future[i][b]: placings with the same number cost the same from their last event on, whatever follows. */
   readonly future: readonly (readonly number[])[];
   readonly #crossAtMostSteps: number;
 
-  /**
-   * @param extent the placings that break no decision are enough while the best way through them costs less than a
-   *               broken decision does. Where every placing breaks one, all are there.
-   */
+  /** @param extent all placings, or those of fingerings that break as few decisions as any; see `isExact`. */
   constructor(line: FingeringLine, weights: Weights, extent: "all" | "kept" = "all") {
     const costs = new LineCosts(line, weights);
     this.costs = costs;
     this.#crossAtMostSteps = weights.crossAtMostSteps;
-    const locks = extent === "kept" && line.locks ? new LockCheck(line, costs) : undefined;
-    this.choices = costs.strings.map((_, first) => keptOf(choicesFrom(costs, first), locks));
+    const all = costs.strings.map((_, first) => choicesFrom(costs, first));
+    this.locks = extent === "kept" ? new LockCheck(line, costs) : undefined;
+    const kept = this.locks ? keptPlacings(all, this.locks) : { choices: all, leastBroken: 0 };
+    this.choices = kept.choices;
+    this.leastBroken = kept.leastBroken;
     this.milli = this.choices.map((choices) =>
       choices.map((choice) => total((charge) => costs.placing(choice, charge))),
     );
@@ -47,12 +52,6 @@ export class LineTable {
     if (!turns && !crosses) return last * perEvent;
     return last * perEvent + 700 + 4 * lastFinger(choice) + directions.indexOf(direction);
   }
-}
-
-function keptOf(choices: readonly PlacingChoice[], locks: LockCheck | undefined): readonly PlacingChoice[] {
-  if (!locks) return choices;
-  const kept = choices.filter((choice) => locks.brokenBy(choice) === 0);
-  return kept.length === 0 ? choices : kept;
 }
 
 const directions = ["together", "rising", "falling"] as const;

@@ -7,7 +7,7 @@ import type { Weights } from "./weights.ts";
 
 /** The placings of a line, with all that they follow from. */
 interface Known {
-  readonly events: FingeringLine["events"];
+  readonly line: FingeringLine;
   readonly locked: Locks["placings"];
   readonly slides: readonly (Finger | undefined)[];
   readonly table: LineTable;
@@ -29,7 +29,7 @@ export class SearchTables {
 
   /**
    * @param mostSteps how many events both hands may have together for all that is found out to be kept.
-   * @param extent    of the tables of placings: see `LineTable`. Kept ones are for a single search.
+   * @param extent    of the tables of placings: see `LineTable`. Kept ones are shared by no other decisions.
    */
   constructor(weights: Weights, mostSteps = 0, extent: "all" | "kept" = "all") {
     this.#weights = weights;
@@ -41,14 +41,14 @@ export class SearchTables {
   solve(line: FingeringLine): Solution {
     let solution = this.#solved.get(line);
     if (!solution) {
-      solution = solve(line, this.#weights, this.#placings(line));
+      solution = solve(line, this.#weights, this.placings(line));
       this.#solved.set(line, solution);
     }
     return solution;
   }
 
   joint(right: FingeringLine, left: FingeringLine): JointTables {
-    const of = [this.#placings(right), this.#placings(left)] as const;
+    const of = [this.placings(right), this.placings(left)] as const;
     if (!this.#joint || this.#joint.of[0] !== of[0] || this.#joint.of[1] !== of[1]) {
       const keep = right.events.length + left.events.length <= this.#mostSteps;
       this.#joint = { of, tables: new JointTables([right, left], of, this.#weights, keep) };
@@ -56,15 +56,16 @@ export class SearchTables {
     return this.#joint.tables;
   }
 
-  #placings(line: FingeringLine): LineTable {
+  /** The placings of a line, the last one asked for of its hand being kept. */
+  placings(line: FingeringLine): LineTable {
+    const known = this.#known.get(line.hand);
+    if (known?.line === line) return known.table;
     const locked = line.locks?.placings ?? noPlacings;
     const slides = allowedSlides(line, this.#weights.slides);
-    const known = this.#known.get(line.hand);
-    if (known && known.events === line.events && known.locked === locked && isSame(known.slides, slides)) {
-      return known.table;
-    }
+    const isShared = this.#extent === "all" && known?.line.events === line.events && known.locked === locked;
+    if (isShared && isSame(known.slides, slides)) return known.table;
     const table = new LineTable(line, this.#weights, this.#extent);
-    this.#known.set(line.hand, { events: line.events, locked, slides, table });
+    this.#known.set(line.hand, { line, locked, slides, table });
     return table;
   }
 }

@@ -54,16 +54,23 @@ interface Search {
  */
 export function solve(line: FingeringLine, weights: Weights, table?: LineTable): Solution {
   if (table) return solveWith(line, weights, table);
-  const kept = solveWith(line, weights, new LineTable(line, weights, "kept"));
-  return isExact(kept, weights) ? kept : solveWith(line, weights, new LineTable(line, weights));
+  const kept = new LineTable(line, weights, "kept");
+  const solution = solveWith(line, weights, kept);
+  if (isExact(solution, [kept], weights)) return solution;
+  return solveWith(line, weights, new LineTable(line, weights));
 }
 
 /**
- * Whether a solution that was sought among placings that break no decision is the best of all: no cost is less than
- * nothing, so whatever breaks a decision is dearer.
+ * Whether a solution that was sought among the placings that break few decisions is the best of all: no cost is less than
+ * nothing, so whatever breaks one decision more is dearer.
  */
-export function isExact({ totalMilli }: { readonly totalMilli: number }, weights: Weights): boolean {
-  return totalMilli < weights.lockBroken;
+export function isExact(
+  { totalMilli }: { readonly totalMilli: number },
+  tables: readonly LineTable[],
+  weights: Weights,
+): boolean {
+  const leastBroken = tables.reduce((sum, table) => sum + table.leastBroken, 0);
+  return totalMilli < (leastBroken + 1) * weights.lockBroken;
 }
 
 function solveWith(line: FingeringLine, weights: Weights, table: LineTable): Solution {
@@ -111,7 +118,7 @@ export function withLock(
 /** Cheapest rest and its fewest placings for every placing, from the end of the line backwards. */
 function search(line: FingeringLine, table: LineTable, weights: Weights): Search {
   const { costs } = table;
-  const locks = new LockCheck(line, costs);
+  const locks = table.locks ?? new LockCheck(line, costs);
   const layers = table.choices.map((choices, first) =>
     choices.map((choice, b): Node => {
       const locksBroken = locks.brokenBy(choice);

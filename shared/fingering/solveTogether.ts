@@ -2,6 +2,7 @@ import { Coupling } from "./coupling.ts";
 import { type ChainLink, describeSolution } from "./describeSolution.ts";
 import type { HandTable, TableNode } from "./handTable.ts";
 import { searchTogether } from "./jointSearch.ts";
+import type { LineTable } from "./lineTable.ts";
 import { LockCheck } from "./locks.ts";
 import type { FingeringLine, Solution } from "./model.ts";
 import { SearchTables } from "./searchTables.ts";
@@ -33,10 +34,11 @@ export function solveTogether(
 ): TwoHandSolution {
   if (known) return solveWith(right, left, weights, known);
   const kept = new SearchTables(weights, 0, "kept");
-  const hands = { totalMilli: kept.solve(right).totalMilli + kept.solve(left).totalMilli };
-  if (isExact(hands, weights)) {
+  const tables = [kept.placings(right), kept.placings(left)];
+  const alone = { totalMilli: kept.solve(right).totalMilli + kept.solve(left).totalMilli };
+  if (isExact(alone, tables, weights)) {
     const both = solveWith(right, left, weights, kept);
-    if (isExact(both, weights)) return both;
+    if (isExact(both, tables, weights)) return both;
   }
   return solveWith(right, left, weights, new SearchTables(weights));
 }
@@ -58,8 +60,12 @@ function solveWith(
       totalMilli: alone.right.totalMilli + alone.left.totalMilli,
     };
   }
-  const locks = [new LockCheck(right, tables[0].costs), new LockCheck(left, tables[1].costs)] as const;
+  const locks = [locksOf(right, known.placings(right)), locksOf(left, known.placings(left))] as const;
   return described(tables, searchTogether(joint, locks, weights), locks, weights);
+}
+
+function locksOf(line: FingeringLine, { locks, costs }: LineTable): LockCheck {
+  return locks ?? new LockCheck(line, costs);
 }
 
 /** The two solutions with what the hands cost each other among their terms. */
