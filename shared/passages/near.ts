@@ -2,6 +2,7 @@ import { Aligner, type Alignment, type Column } from "./align.ts";
 import { fewestEvents } from "./candidates.ts";
 import { Forest } from "./forest.ts";
 import type { Links } from "./links.ts";
+import { PairSet } from "./pairSet.ts";
 import { commonPrefixes, suffixArray } from "./suffixes.ts";
 import { firstPlaceBits, placeBits, type Surprise } from "./surprise.ts";
 import type { PassageTexts } from "./tokens.ts";
@@ -51,45 +52,56 @@ const sameOverlap = 0.7;
 export function findNearReturns(texts: PassageTexts, surprise: Surprise, links: Links): NearReturnsFound {
   const aligner = new Aligner(texts, surprise);
   const pairs: Alignment[] = [];
-  const seen = new Set<number>();
+  const seen = new PairSet();
+  const { seeds, seedOf } = seedsOf(texts);
   let cut = false;
-  for (const { a, b } of seeds(texts)) {
+  for (const { a, b } of seeds) {
     cut = seen.size > mostPairsPerEvent * texts.size;
     if (cut) break;
-    if (seen.has(a * texts.size + b)) continue;
+    if (seen.has(a, b)) continue;
     const pair = aligner.align(a, b, seedEvents);
     for (const column of pair.columns) {
-      if (column.a !== undefined && column.b !== undefined) seen.add(column.a * texts.size + column.b);
+      if (column.a !== undefined && column.b !== undefined) seen.add(column.a, column.b);
     }
     if (isNear(pair) && saysMore(pair, links) && bitsOf(texts, pair) >= leastNearBits) pairs.push(pair);
   }
   pairs.sort((x, y) => y.bits - x.bits || x.a.first - y.a.first || x.b.first - y.b.first);
-  return { returns: gather(texts, aligner, pairs), cut };
+  return { returns: gather({ texts, aligner, seedOf }, pairs), cut };
 }
 
-/** Pairs of positions of one line with the same seed, nearest first. */
-function seeds(texts: PassageTexts): { a: number; b: number }[] {
+/** Where alignments start from. */
+interface Seeds {
+  /** Pairs of positions of one line with the same seed, nearest first. */
+  readonly seeds: readonly { readonly a: number; readonly b: number }[];
+  /** By position; alike where the same seed begins. */
+  readonly seedOf: Int32Array;
+}
+
+function seedsOf(texts: PassageTexts): Seeds {
   const order = suffixArray(texts.steps);
   const common = commonPrefixes(texts.steps, order);
   const found: { a: number; b: number }[] = [];
+  const all = new PairSet();
+  const seedOf = new Int32Array(texts.size);
   for (let from = 0; from < order.length; ) {
     let to = from + 1;
     while (to < order.length && common[to]! >= seedEvents - 1) to += 1;
-    const places = [...order.subarray(from, to)].sort((a, b) => a - b);
+    const places = order.slice(from, to).sort();
     const reach = places.length > mostPlacesOfASeed ? 2 : places.length;
     places.forEach((a, i) => {
-      for (const b of places.slice(i + 1, i + 1 + reach)) {
-        if (b >= a + seedEvents && texts.lineOf[a] === texts.lineOf[b]) found.push({ a, b });
+      seedOf[a] = from;
+      for (let j = i + 1; j < places.length && j <= i + reach; j += 1) {
+        const b = places[j]!;
+        if (b < a + seedEvents || texts.lineOf[a] !== texts.lineOf[b]) continue;
+        found.push({ a, b });
+        all.add(a, b);
       }
     });
     from = to;
   }
   // A seed whose first step has another rhythm would make a poor edge: one further on is better, if there is one.
-  const all = new Set(found.map(({ a, b }) => a * texts.size + b));
-  const good = found.filter(
-    ({ a, b }) => texts.wait[a] === texts.wait[b] || !all.has((a + 1) * texts.size + b + 1),
-  );
-  return good.sort((x, y) => x.b - x.a - (y.b - y.a) || x.a - y.a);
+  const good = found.filter(({ a, b }) => texts.wait[a] === texts.wait[b] || !all.has(a + 1, b + 1));
+  return { seeds: good.sort((x, y) => x.b - x.a - (y.b - y.a) || x.a - y.a), seedOf };
 }
 
 function isNear({ columns }: Alignment): boolean {
@@ -118,14 +130,21 @@ function bitsOf(texts: PassageTexts, { a, b, bits }: Alignment): number {
   return bits - place - firstPlaceBits(texts, a.first);
 }
 
+/** What places are compared with. */
+interface Comparing {
+  readonly texts: PassageTexts;
+  readonly aligner: Aligner;
+  readonly seedOf: Int32Array;
+}
+
 interface Place {
   readonly first: number;
   readonly last: number;
 }
 
 /** Brings pairs that share a place together. The pairs that tell most come first, so that they name the places. */
-function gather(texts: PassageTexts, aligner: Aligner, pairs: readonly Alignment[]): NearReturn[] {
-  const said = new Forest(texts.size);
+function gather(by: Comparing, pairs: readonly Alignment[]): NearReturn[] {
+  const said = new Forest(by.texts.size);
   const places: Place[] = [];
   const placesAt = new Map<number, number[]>();
   const together = new Forest(2 * pairs.length);
@@ -154,19 +173,19 @@ function gather(texts: PassageTexts, aligner: Aligner, pairs: readonly Alignment
     if (group) group.push(place);
     else groups.set(together.nameOf(index), [place]);
   });
-  return [...groups.values()].flatMap((group) => nearReturn(texts, aligner, group) ?? []);
+  return [...groups.values()].flatMap((group) => nearReturn(by, group) ?? []);
 }
 
 /** Compares every place with the first one. Undefined when nothing but equal places is left. */
-function nearReturn(texts: PassageTexts, aligner: Aligner, group: readonly Place[]): NearReturn | undefined {
+function nearReturn(by: Comparing, group: readonly Place[]): NearReturn | undefined {
   const [model, ...others] = [...group].sort((x, y) => x.first - y.first || y.last - x.last);
   const places: NearPlace[] = [{ ...model!, steps: 0, columns: equalColumns(model!) }];
   let surpriseBits = 0;
   for (const other of others) {
-    const pair = alignWith(texts, aligner, model!, other);
+    const pair = alignWith(by, model!, other);
     if (!pair || pair.b.first <= places[places.length - 1]!.last) continue;
     places.push({ ...pair.b, steps: pair.steps, columns: pair.columns });
-    surpriseBits += bitsOf(texts, pair);
+    surpriseBits += bitsOf(by.texts, pair);
   }
   const differs = places.some(({ columns }) => columns.some((column) => !column.same || column.rhythm));
   return differs ? { places, surpriseBits } : undefined;
@@ -183,10 +202,10 @@ function equalColumns({ first, last }: Place): Column[] {
 }
 
 /** Aligns a place with the model where they agree most; undefined when that is not nearly the whole model. */
-function alignWith(texts: PassageTexts, aligner: Aligner, model: Place, other: Place): Alignment | undefined {
-  const anchor = bestAnchor(texts, model, other);
+function alignWith(by: Comparing, model: Place, other: Place): Alignment | undefined {
+  const anchor = bestAnchor(by, model, other);
   if (!anchor) return undefined;
-  const whole = aligner.align(anchor.a, anchor.b, seedEvents);
+  const whole = by.aligner.align(anchor.a, anchor.b, seedEvents);
   const columns = trimmed(whole.columns, model);
   if (columns.length === 0) return undefined;
   const alike = columns.filter((column) => column.same).length;
@@ -214,22 +233,26 @@ function trimmed(columns: readonly Column[], { first, last }: Place): Column[] {
 }
 
 /** Of the pairs with the same seed, the first one at the commonest distance. */
-function bestAnchor(texts: PassageTexts, model: Place, other: Place): { a: number; b: number } | undefined {
-  const name = (at: number): string => Array.from(texts.steps.subarray(at, at + seedEvents - 1)).join(" ");
-  const inModel = new Map<string, number[]>();
+function bestAnchor(
+  { texts, seedOf }: Comparing,
+  model: Place,
+  other: Place,
+): { a: number; b: number } | undefined {
+  const inModel = new Map<number, number[]>();
   for (let a = model.first; a + seedEvents - 1 <= model.last; a += 1) {
-    const known = inModel.get(name(a));
+    const known = inModel.get(seedOf[a]!);
     if (known) known.push(a);
-    else inModel.set(name(a), [a]);
+    else inModel.set(seedOf[a]!, [a]);
   }
-  const votes = new Map<string, { a: number; b: number; count: number }>();
+  const votes = new Map<number, { a: number; b: number; count: number }>();
   for (let b = other.first; b + seedEvents - 1 <= other.last; b += 1) {
-    for (const a of inModel.get(name(b)) ?? []) {
+    for (const a of inModel.get(seedOf[b]!) ?? []) {
       if (b < a + seedEvents) continue;
-      const key = `${b - a} ${texts.lowest[b]! - texts.lowest[a]!}`;
-      const vote = votes.get(key);
+      const steps = texts.lowest[b]! - texts.lowest[a]!;
+      const distance = steps * texts.size + b - a;
+      const vote = votes.get(distance);
       if (vote) vote.count += 1;
-      else votes.set(key, { a, b, count: 1 });
+      else votes.set(distance, { a, b, count: 1 });
     }
   }
   return [...votes.values()].sort((x, y) => y.count - x.count || x.a - y.a)[0];
