@@ -131,9 +131,8 @@ const otherGrades = 3;
 
 function lastSign(text: string): string | undefined {
   let sign: string | undefined;
-  for (let end = text.length; sign === undefined && end > 0; ) {
-    end = text.lastIndexOf("<dynamics", end - 1);
-    if (end >= 0) sign = dynamics.exec(text.slice(end))?.[1];
+  for (let at = text.indexOf("<dynamics"); at >= 0; at = text.indexOf("<dynamics", at + 1)) {
+    sign = dynamics.exec(text.slice(at))?.[1] ?? sign;
   }
   return sign;
 }
