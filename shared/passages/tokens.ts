@@ -1,5 +1,5 @@
 import type { HandLine, LineEvent } from "../score/handLines.ts";
-import type { Note, Score } from "../score/model.ts";
+import type { Score } from "../score/model.ts";
 import { compare, format, type Rational, subtract } from "../score/rational.ts";
 
 /**
@@ -144,14 +144,14 @@ export function passageTexts(lines: readonly HandLine[], score: Score): PassageT
  * staccato does not: the fingers are the same.
  */
 export function mannerOf(event: LineEvent): string {
-  const has = (test: (mark: Note["marks"]) => boolean | undefined): boolean =>
-    event.notes.some(({ note }) => test(note.marks));
-  return [
-    event.grace ? "grace" : "",
-    has((mark) => mark.harmonic) ? "harmonic" : "",
-    has((mark) => mark.slideStart || mark.slideStop) ? "slide" : "",
-    has((mark) => mark.tremolo !== undefined || mark.trill) ? "shake" : "",
-  ].join("");
+  let [harmonic, slide, shake] = ["", "", ""];
+  for (const { note } of event.notes) {
+    const { marks } = note;
+    if (marks.harmonic) harmonic = "harmonic";
+    if (marks.slideStart || marks.slideStop) slide = "slide";
+    if (marks.tremolo !== undefined || marks.trill) shake = "shake";
+  }
+  return (event.grace ? "grace" : "") + harmonic + slide + shake;
 }
 
 /**
