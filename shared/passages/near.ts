@@ -105,9 +105,13 @@ function seedsOf(texts: PassageTexts): Seeds {
 }
 
 function isNear({ columns }: Alignment): boolean {
-  const alike = columns.filter((column) => column.same).length;
+  let alike = 0;
+  let rhythms = 0;
+  for (const { same, rhythm } of columns) {
+    if (same) alike += 1;
+    if (rhythm) rhythms += 1;
+  }
   const changes = columns.length - alike;
-  const rhythms = columns.filter((column) => column.rhythm).length;
   return changes + rhythms > 0 && alike > fewestEvents && changes * eventsPerChange <= alike + 1;
 }
 
@@ -161,10 +165,15 @@ function gather(by: Comparing, pairs: readonly Alignment[]): NearReturn[] {
     return places.length - 1;
   };
   for (const pair of pairs) {
-    const alike = pair.columns.filter((column) => column.same);
-    const fresh = alike.filter((column) => !said.together(column.a!, column.b!)).length;
-    if (fresh < alike.length / 2) continue;
-    for (const column of alike) said.join(column.a!, column.b!);
+    let alike = 0;
+    let fresh = 0;
+    for (const { same, a, b } of pair.columns) {
+      if (!same) continue;
+      alike += 1;
+      if (!said.together(a!, b!)) fresh += 1;
+    }
+    if (fresh < alike / 2) continue;
+    for (const { same, a, b } of pair.columns) if (same) said.join(a!, b!);
     together.join(placeOf(pair.a), placeOf(pair.b));
   }
   const groups = new Map<number, Place[]>();
