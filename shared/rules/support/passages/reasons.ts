@@ -122,20 +122,12 @@ export function isWhereStringsDiffer(
 const sameTempoRatio = 1.25;
 
 /** A dynamic sign and its name. Source: MusicXML 4.0, musicxml.xsd, complexType dynamics. */
-const dynamics = /^<dynamics\b[^>]*>\s*<([a-z]+)\s*\/>/;
+const dynamics = /<dynamics\b[^>]*>\s*<([a-z]+)\s*\/>/g;
 
 const grades = ["pppp", "ppp", "pp", "p", "mp", "mf", "f", "ff", "fff", "ffff"];
 
 /** From p to f: a little louder the second time is no reason. An estimate, no source. */
 const otherGrades = 3;
-
-function lastSign(text: string): string | undefined {
-  let sign: string | undefined;
-  for (let at = text.indexOf("<dynamics"); at >= 0; at = text.indexOf("<dynamics", at + 1)) {
-    sign = dynamics.exec(text.slice(at))?.[1] ?? sign;
-  }
-  return sign;
-}
 
 /** True when dynamic signs at the beginning of both places make one much louder than the other. */
 export function isPlayedAtOtherLoudness(
@@ -146,7 +138,7 @@ export function isPlayedAtOtherLoudness(
     const { measure } = hand.line.events[occurrence.first]!.notes[0]!.note;
     const event = Math.min(...regions.flatMap((region) => eventsOf(passage, index, region)));
     const { start } = hand.line.events[event]!.notes[0]!.note.site.span;
-    return lastSign(text.slice(measure.span.start, start));
+    return [...text.slice(measure.span.start, start).matchAll(dynamics)].at(-1)?.[1];
   };
   const [a, b] = [signOf(here), signOf(there)];
   const [from, to] = [grades.indexOf(a ?? ""), grades.indexOf(b ?? "")];
