@@ -73,17 +73,16 @@ export class LockCheck {
 
   /** Locked placings that this one crosses: sharing more than a turning note without being the same. */
   #clashes(choice: PlacingChoice): number {
-    const seen = new Set<number>();
-    for (let event = choice.first; event <= choice.last; event += 1) {
-      for (const index of this.#covering[event]!) seen.add(index);
-    }
     let clashes = 0;
-    for (const index of seen) {
-      const { first, last } = this.#placings[index]!;
-      if (first === choice.first && last === choice.last) continue;
-      // A placing of one event has no edge to share: whatever else holds the event, holds all of it.
-      const onlyEdge = first < last && (choice.last === first || choice.first === last);
-      if (!onlyEdge) clashes += 1;
+    for (let event = choice.first; event <= choice.last; event += 1) {
+      for (const index of this.#covering[event]!) {
+        const { first, last } = this.#placings[index]!;
+        const isCounted = event > choice.first && first < event;
+        if (isCounted || (first === choice.first && last === choice.last)) continue;
+        // A placing of one event has no edge to share: whatever else holds the event, holds all of it.
+        const onlyEdge = first < last && (choice.last === first || choice.first === last);
+        if (!onlyEdge) clashes += 1;
+      }
     }
     return clashes;
   }
