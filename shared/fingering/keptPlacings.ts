@@ -3,7 +3,7 @@ import type { LockCheck } from "./locks.ts";
 
 /** The placings that a fingering can have that breaks as few decisions as any does. */
 export interface KeptPlacings {
-  /** choices[i]: those that begin at event i; all of them where there would be none. */
+  /** choices[i]: those that begin at event i; where there would be none, one of the others, so that none is empty. */
   readonly choices: readonly (readonly PlacingChoice[])[];
   /** No fingering breaks fewer decisions. */
   readonly leastBroken: number;
@@ -30,7 +30,7 @@ export function keptPlacings(all: readonly (readonly PlacingChoice[])[], locks: 
       if (last > first) beforeShared[last] = Math.min(beforeShared[last]!, through);
       return through + after[first]![b]! <= leastBroken;
     });
-    return kept.length === 0 ? beginning : kept;
+    return kept.length === 0 ? beginning.slice(0, 1) : kept;
   });
   return { choices, leastBroken };
 }
