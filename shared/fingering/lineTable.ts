@@ -27,7 +27,7 @@ export class LineTable {
     this.#crossAtMostSteps = weights.crossAtMostSteps;
     const all = costs.strings.map((_, first) => choicesFrom(costs, first));
     this.locks = extent === "kept" ? new LockCheck(line, costs) : undefined;
-    const kept = this.locks ? keptPlacings(all, this.locks) : { choices: all, leastBroken: 0 };
+    const kept = this.locks?.hasDecisions ? keptPlacings(all, this.locks) : { choices: all, leastBroken: 0 };
     this.choices = kept.choices;
     this.leastBroken = kept.leastBroken;
     this.milli = this.choices.map((choices) =>

@@ -48,6 +48,11 @@ export class LockCheck {
     }
   }
 
+  /** Whether anything is decided. */
+  get hasDecisions(): boolean {
+    return this.#decidedBefore[this.#decidedBefore.length - 1]! > 0;
+  }
+
   #isDecided(event: number): boolean {
     const at = event * mostFingers;
     const fingers = this.#wanted[at]! + this.#wanted[at + 1]! + this.#wanted[at + 2]! + this.#wanted[at + 3]!;
