@@ -51,6 +51,8 @@ export class ReadingThread<T = Found> {
   readonly #waiting = new Map<string, Job<T>>();
   #worker: Worker | undefined;
   #current: Job<T> | undefined;
+  /** The last one that was answered: the thread may be reading its text again, to be quicker with the next one. */
+  #answered: Job<T> | undefined;
   readonly #idleMs: number;
   #idle: NodeJS.Timeout | undefined;
 
@@ -85,6 +87,7 @@ export class ReadingThread<T = Found> {
   /** The document was closed: its text need not be read any more. */
   forget(uri: string): void {
     this.#replace(uri, undefined);
+    if (this.#answered?.uri === uri) this.#answered.given.up();
   }
 
   #replace(uri: string, text: string | undefined): void {
@@ -111,6 +114,8 @@ export class ReadingThread<T = Found> {
   }
 
   #ask(job: Job<T>): void {
+    this.#answered?.given.up();
+    this.#answered = undefined;
     this.#current = job;
     job.attempts += 1;
     const { uri, text, settings, given } = job;
@@ -126,6 +131,7 @@ export class ReadingThread<T = Found> {
     worker.on("message", (answer: Answer) => {
       const job = this.#current;
       this.#current = undefined;
+      this.#answered = job;
       const result = this.#reader.resultOf(answer);
       if (result !== undefined || "givenUp" in answer) job?.resolve(result);
       else

@@ -13,6 +13,7 @@ import { proposals } from "../../shared/service/proposal.ts";
 import type { Edit } from "../../shared/text/edits.ts";
 import { InputError, type Problem } from "../../shared/text/problem.ts";
 import { FoundTexts } from "./foundTexts.ts";
+import { WarmUp } from "./warmUp.ts";
 
 /** What is found in a text, without the repairs: those are found when they are asked for. */
 export interface Found {
@@ -47,7 +48,7 @@ export type EditingWork = Exclude<Work, { does: "find" | "propose" }>;
 
 export type Question = ScoreText & {
   readonly work: Work;
-  /** Becomes 1 when nobody waits for the answer any more; see `GivenUp`. */
+  /** Becomes 1 when nobody waits for the answer any more, or there is something else to do; see `GivenUp`. */
   readonly givenUp?: SharedArrayBuffer;
 };
 
@@ -104,10 +105,30 @@ export function isWorkThread(): boolean {
 /** Answers questions until the thread is ended. */
 export function runWorkThread(): void {
   const memories = new Memories();
+  const warmUp = new WarmUp();
   parentPort!.on("message", (question: Question) => {
+    warmUp.putOff();
     const tell = (stage: string): void => parentPort!.postMessage({ stage } satisfies Stage);
-    parentPort!.postMessage(answerTo(question, memories.of(question.uri), tell));
+    const remembered = memories.of(question.uri);
+    parentPort!.postMessage(answerTo(question, remembered, tell));
+    if (question.work.does === "find") warmUp.after(() => readAgain(question, remembered.memory));
   });
+}
+
+/** Reads a text for nothing but the code that is compiled by it; what fails has been told with the answer. */
+function readAgain({ text, settings, givenUp }: Question, memory: AnalysisMemory): void {
+  heed(givenUp, memory);
+  try {
+    findIn(text, settings, memory);
+  } catch {}
+}
+
+/** From now on work that is given up ends at its next search. */
+function heed(givenUp: SharedArrayBuffer | undefined, memory: AnalysisMemory): void {
+  const given = givenUp && new GivenUp(givenUp);
+  memory.solutions.beforeEach = () => {
+    if (given?.isUp) throw new GaveUp();
+  };
 }
 
 function answerTo(
@@ -116,10 +137,7 @@ function answerTo(
   tell: (stage: string) => void,
 ): Answer {
   const { text, settings, work, givenUp } = question;
-  const given = givenUp && new GivenUp(givenUp);
-  memory.solutions.beforeEach = () => {
-    if (given?.isUp) throw new GaveUp();
-  };
+  heed(givenUp, memory);
   try {
     if (work.does === "find")
       return { found: texts.of(text, settings, () => findIn(text, settings, memory)) };

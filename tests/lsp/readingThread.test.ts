@@ -78,6 +78,23 @@ test("a text that is being read is given up for a newer one of the same document
   expect(thread.isRunning).toBe(true);
 });
 
+test("a thread that reads a text again while nobody waits answers the next question as any other", async () => {
+  const thread = new ReadingThread(builtFile("server.cjs"), finding);
+  const text = largeScore(300_000);
+  const edited = text.replace(/(<fingering[^>]*>)\d/, "$15");
+  for (const asked of [text, edited, text]) {
+    const { problems, findings } = analyse(asked);
+    const found = await thread.read(score("file:///a", asked));
+    expect(found!.problems).toEqual(problems);
+    expect(found!.findings.map(({ rule, span }) => [rule, span])).toEqual(
+      findings.map(({ rule, span }) => [rule, span]),
+    );
+    // Long enough for it to be in the midst of it.
+    await new Promise((resolve) => setTimeout(resolve, 200));
+  }
+  thread.forget("file:///a");
+});
+
 test("a text that is asked about twice at a time is read for both", async () => {
   const thread = new ReadingThread(fakeBundle().file, finding);
   const asked = [thread.read(score("a", "a1")), thread.read(score("a", "a1"))];
