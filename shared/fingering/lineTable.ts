@@ -10,8 +10,8 @@ export class LineTable {
   readonly costs: LineCosts;
   /** choices[i]: the placings that begin at event i. */
   readonly choices: readonly (readonly PlacingChoice[])[];
-  /** What placings break of the line's decisions; undefined with all placings, which other decisions may share. */
-  readonly locks: LockCheck | undefined;
+  /** No placing is left out. */
+  readonly isWhole: boolean;
   /** No fingering breaks fewer decisions; 0 with all placings, where this was not looked for. */
   readonly leastBroken: number;
   /** milli[i][b]: what choices[i][b] costs, in thousandths. */
@@ -19,6 +19,8 @@ export class LineTable {
   /** future[i][b]: placings with the same number cost the same from their last event on, whatever follows. */
   readonly future: readonly (readonly number[])[];
   readonly #crossAtMostSteps: number;
+  /** The decisions by which placings were left out; none with all placings, which other decisions may share. */
+  readonly #locks: LockCheck | undefined;
 
   /** @param extent all placings, or those of fingerings that break as few decisions as any; see `isExact`. */
   constructor(line: FingeringLine, weights: Weights, extent: "all" | "kept" = "all") {
@@ -26,14 +28,20 @@ export class LineTable {
     this.costs = costs;
     this.#crossAtMostSteps = weights.crossAtMostSteps;
     const all = costs.strings.map((_, first) => choicesFrom(costs, first));
-    this.locks = extent === "kept" ? new LockCheck(line, costs) : undefined;
-    const kept = this.locks?.hasDecisions ? keptPlacings(all, this.locks) : { choices: all, leastBroken: 0 };
-    this.choices = kept.choices;
-    this.leastBroken = kept.leastBroken;
+    this.#locks = extent === "kept" ? new LockCheck(line, costs) : undefined;
+    const kept = this.#locks?.hasDecisions ? keptPlacings(all, this.#locks) : undefined;
+    this.isWhole = kept === undefined;
+    this.choices = kept?.choices ?? all;
+    this.leastBroken = kept?.leastBroken ?? 0;
     this.milli = this.choices.map((choices) =>
       choices.map((choice) => total((charge) => costs.placing(choice, charge))),
     );
     this.future = this.choices.map((choices) => choices.map((choice) => this.#futureOf(choice)));
+  }
+
+  /** What placings break of the decisions of a line with these events. */
+  locksOf(line: FingeringLine): LockCheck {
+    return this.#locks ?? new LockCheck(line, this.costs);
   }
 
   /** What can still matter of a placing once it has begun: where it ends, and what its last finger allows there. */

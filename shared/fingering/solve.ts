@@ -8,7 +8,7 @@ import {
   placingTerms,
 } from "./costs.ts";
 import { LineTable } from "./lineTable.ts";
-import { LockCheck } from "./locks.ts";
+import type { LockCheck } from "./locks.ts";
 import type { Finger, FingeringLine, Joint, Placing, Solution, Term } from "./model.ts";
 import { preferredChain } from "./preferred.ts";
 import type { Weights } from "./weights.ts";
@@ -69,6 +69,7 @@ export function isExact(
   tables: readonly LineTable[],
   weights: Weights,
 ): boolean {
+  if (tables.every(({ isWhole }) => isWhole)) return true;
   const leastBroken = tables.reduce((sum, table) => sum + table.leastBroken, 0);
   return totalMilli < (leastBroken + 1) * weights.lockBroken;
 }
@@ -118,7 +119,7 @@ export function withLock(
 /** Cheapest rest and its fewest placings for every placing, from the end of the line backwards. */
 function search(line: FingeringLine, table: LineTable, weights: Weights): Search {
   const { costs } = table;
-  const locks = table.locks ?? new LockCheck(line, costs);
+  const locks = table.locksOf(line);
   const layers = table.choices.map((choices, first) =>
     choices.map((choice, b): Node => {
       const locksBroken = locks.brokenBy(choice);

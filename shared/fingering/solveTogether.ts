@@ -2,8 +2,7 @@ import { Coupling } from "./coupling.ts";
 import { type ChainLink, describeSolution } from "./describeSolution.ts";
 import type { HandTable, TableNode } from "./handTable.ts";
 import { searchTogether } from "./jointSearch.ts";
-import type { LineTable } from "./lineTable.ts";
-import { LockCheck } from "./locks.ts";
+import type { LockCheck } from "./locks.ts";
 import type { FingeringLine, Solution } from "./model.ts";
 import { SearchTables } from "./searchTables.ts";
 import { isExact } from "./solve.ts";
@@ -60,12 +59,8 @@ function solveWith(
       totalMilli: alone.right.totalMilli + alone.left.totalMilli,
     };
   }
-  const locks = [locksOf(right, known.placings(right)), locksOf(left, known.placings(left))] as const;
+  const locks = [known.placings(right).locksOf(right), known.placings(left).locksOf(left)] as const;
   return described(tables, searchTogether(joint, locks, weights), locks, weights);
-}
-
-function locksOf(line: FingeringLine, { locks, costs }: LineTable): LockCheck {
-  return locks ?? new LockCheck(line, costs);
 }
 
 /** The two solutions with what the hands cost each other among their terms. */

@@ -1,5 +1,5 @@
-import type { Span } from "../text/span.ts";
 import { type Attributes, type LocatedElement, textBetween } from "./element.ts";
+import { ElementPlace } from "./elementPlace.ts";
 import type { TagAttributes } from "./scan.ts";
 
 /** Builds one element, with all that is in it, from its tags. */
@@ -37,30 +37,18 @@ const mostDepth = 100;
 
 const noChildren: LocatedElement[] = [];
 
-/** An element that reads its text from the source when it is asked for. Its fields are plain, as many are made. */
-class SourceElement implements LocatedElement {
+/** An element that reads its text from the source when it is asked for. */
+class SourceElement extends ElementPlace implements LocatedElement {
   readonly name: string;
   readonly attributes: Attributes;
   children: LocatedElement[] = noChildren;
   readonly source: string;
-  readonly start: number;
-  readonly contentStart: number;
-  contentEnd: number;
-  end: number;
 
   constructor(source: string, name: string, attributes: Attributes, start: number, contentStart: number) {
+    super(start, contentStart);
     this.name = name;
     this.attributes = attributes;
     this.source = source;
-    this.start = start;
-    this.contentStart = contentStart;
-    this.contentEnd = contentStart;
-    this.end = contentStart;
-  }
-
-  finish(contentEnd: number, end: number): void {
-    this.contentEnd = Math.max(this.contentStart, contentEnd);
-    this.end = end;
   }
 
   add(element: LocatedElement): void {
@@ -70,18 +58,6 @@ class SourceElement implements LocatedElement {
 
   get text(): string {
     return textBetween(this.source, this.contentStart, this.contentEnd);
-  }
-
-  get span(): Span {
-    return { start: this.start, end: this.end };
-  }
-
-  get content(): Span {
-    return { start: this.contentStart, end: this.contentEnd };
-  }
-
-  get selfClosing(): boolean {
-    return this.contentStart === this.end;
   }
 
   get holdsRemark(): boolean {

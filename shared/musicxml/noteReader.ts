@@ -1,5 +1,6 @@
 import type { Span } from "../text/span.ts";
 import { textBetween } from "./element.ts";
+import { ElementPlace } from "./elementPlace.ts";
 import type { FingeringSite, NotationsSite, NoteSite, TechnicalSite } from "./noteSite.ts";
 import type { TagAttributes } from "./scan.ts";
 
@@ -342,39 +343,7 @@ function withAdded<T>(list: T[], entry: T): T[] {
   return list;
 }
 
-/** An element inside a note. */
-class ReadElement {
-  readonly start: number;
-  readonly contentStart: number;
-  contentEnd: number;
-  end: number;
-
-  constructor(start: number, contentStart: number) {
-    this.start = start;
-    this.contentStart = contentStart;
-    this.contentEnd = contentStart;
-    this.end = contentStart;
-  }
-
-  finish(contentEnd: number, end: number): void {
-    this.contentEnd = contentEnd;
-    this.end = end;
-  }
-
-  get span(): Span {
-    return { start: this.start, end: this.end };
-  }
-
-  get content(): Span {
-    return { start: this.contentStart, end: this.contentEnd };
-  }
-
-  get selfClosing(): boolean {
-    return this.contentStart === this.end;
-  }
-}
-
-class ReadNotations extends ReadElement implements NotationsSite {
+class ReadNotations extends ElementPlace implements NotationsSite {
   readonly printed: boolean;
   technical = noTechnical;
 
@@ -384,7 +353,7 @@ class ReadNotations extends ReadElement implements NotationsSite {
   }
 }
 
-class ReadTechnical extends ReadElement implements TechnicalSite {
+class ReadTechnical extends ElementPlace implements TechnicalSite {
   fingerings = noFingerings;
 }
 

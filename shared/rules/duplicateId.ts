@@ -1,10 +1,9 @@
 import type { Note } from "../score/model.ts";
-import { orFound } from "../text/orFound.ts";
 import type { Span } from "../text/span.ts";
 import { defineRule, type RuleInput } from "./define.ts";
 import { BarMemory } from "./support/barMemory.ts";
 import { placeInHands } from "./support/piece.ts";
-import { type PrintMemory, printMemoryOf } from "./support/printMemory.ts";
+import { keptWithPrint } from "./support/printMemory.ts";
 
 /**
  * Elements whose `id` refers to another one's.
@@ -56,14 +55,16 @@ interface RepeatedId {
   readonly others: Span[];
 }
 
-const memories = new WeakMap<PrintMemory, BarMemory<readonly Span[]>>();
+/** With spans from the beginning of the piece. */
+const idsByPiece = keptWithPrint(() => new BarMemory<readonly Span[]>());
 
 /** What looks like an id, wherever it stands, without its quotes. It has no `<` before them, with which bars begin. */
-function idsIn({ text, score }: RuleInput, memory: PrintMemory): Span[] {
+function idsIn(input: RuleInput): Span[] {
+  const { text, score } = input;
   const bars = score.parts.flatMap(({ measures }) => measures.map(({ span }) => span.start));
   const starts = [0, ...bars.sort((a, b) => a - b)];
   const pieces = starts.map((start, i) => text.slice(start, starts[i + 1]));
-  return orFound(memories, memory, () => new BarMemory<readonly Span[]>())
+  return idsByPiece(input)
     .answers(pieces, idsInPiece)
     .flatMap((ids, i) => ids.map(({ start, end }) => ({ start: starts[i]! + start, end: starts[i]! + end })));
 }
@@ -82,7 +83,7 @@ function repeatedIds(input: RuleInput): RepeatedId[] {
   const { text } = input;
   const firsts = new Map<string, number>();
   const repeated = new Map<string, { readonly at: number; others: Span[] }>();
-  for (const value of idsIn(input, printMemoryOf(input))) {
+  for (const value of idsIn(input)) {
     const quote = value.start - 1;
     const start = text.lastIndexOf("<", quote);
     if (start < text.lastIndexOf(">", quote) || referring.has(nameAt(text, start))) continue;

@@ -1,8 +1,9 @@
 import { type Misplaced, misplacedElements } from "../musicxml/elementOrder.ts";
 import type { Measure } from "../score/model.ts";
 import { defineRule, type Report, type RuleInput } from "./define.ts";
+import { BarMemory } from "./support/barMemory.ts";
 import { placeInHands } from "./support/piece.ts";
-import { printMemoryOf } from "./support/printMemory.ts";
+import { keptWithPrint } from "./support/printMemory.ts";
 
 export const elementOutOfOrder = defineRule({
   id: "element-out-of-order",
@@ -40,14 +41,17 @@ interface Place {
   readonly measure: Measure;
 }
 
+/** With spans from the beginning of the bar. */
+const misplacedByBar = keptWithPrint(() => new BarMemory<readonly Misplaced[]>());
+
 /** What is out of order in the harp's parts, each kind once. */
 function kindsOf(input: RuleInput): { first: Place; others: Place[] }[] {
   const kinds = new Map<string, { first: Place; others: Place[] }>();
   const measures = input.harp.parts.flatMap((part) => part.measures);
   const texts = measures.map(({ span }) => input.text.slice(span.start, span.end));
   const inBar = (bar: string): Misplaced[] => misplacedElements(bar, { start: 0, end: bar.length });
-  printMemoryOf(input)
-    .misplaced.answers(texts, inBar)
+  misplacedByBar(input)
+    .answers(texts, inBar)
     .forEach((found, i) => {
       for (const each of found) {
         const place = { misplaced: movedBy(measures[i]!.span.start, each), measure: measures[i]! };

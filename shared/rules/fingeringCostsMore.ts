@@ -1,12 +1,11 @@
 import type { Placing, Solution, TermName } from "../fingering/model.ts";
 import type { WrittenHand } from "../fingering/written.ts";
-import { orFound } from "../text/orFound.ts";
 import { RecentAnswers } from "../text/recentAnswers.ts";
 import { defineRule, type RuleInput } from "./define.ts";
 import { anewEdits, fingeredNotes, freeStretch, type Stretch, solvedAnew } from "./support/anew.ts";
 import { isEasierForBoth } from "./support/bothHands.ts";
 import { eventName, inWords, placeOfNote } from "./support/places.ts";
-import { type PrintMemory, printMemoryOf, printText } from "./support/printMemory.ts";
+import { keptWithPrint, printText } from "./support/printMemory.ts";
 import { fingeredAlike } from "./support/returns.ts";
 import {
   allOutside,
@@ -14,7 +13,7 @@ import {
   costs,
   type EventRange,
   solveAround,
-  surroundings,
+  withSurroundings,
 } from "./support/solveAround.ts";
 import { isOutOfTime } from "./support/timing.ts";
 
@@ -152,18 +151,14 @@ interface DearStretch extends EventRange {
 
 /** So many pieces are remembered at least. */
 const fewestPieces = 1000;
-const memories = new WeakMap<PrintMemory, RecentAnswers<readonly DearStretch[]>>();
+/** With numbers of events from the beginning of the piece's surroundings. */
+const stretchesByPrint = keptWithPrint(() => new RecentAnswers<readonly DearStretch[]>(fewestPieces));
 
 /** Where the printed fingering and the cheapest one part and meet again, with what the printed one costs more there. */
 function dearStretches(input: RuleInput, hand: WrittenHand, piece: EventRange): DearStretch[] {
-  const from = Math.max(0, piece.first - surroundings);
-  const to = Math.min(hand.line.events.length - 1, piece.last + surroundings);
+  const { first: from, last: to } = withSurroundings(hand, piece);
   const print = `${piece.first - from} ${piece.last - from} ${printText(input, hand, from, to)}`;
-  return orFound(
-    memories,
-    printMemoryOf(input),
-    () => new RecentAnswers<readonly DearStretch[]>(fewestPieces),
-  )
+  return stretchesByPrint(input)
     .get(print, 1, () => findDearStretches(input, hand, piece).map((found) => movedBy(-from, found)))
     .map((found) => movedBy(from, found));
 }

@@ -2,10 +2,9 @@ import type { Solution } from "../../fingering/model.ts";
 import { eventKey } from "../../fingering/solutionMemory.ts";
 import type { Weights } from "../../fingering/weights.ts";
 import type { WrittenHand } from "../../fingering/written.ts";
-import type { Misplaced } from "../../musicxml/elementOrder.ts";
+import { orFound } from "../../text/orFound.ts";
 import { RecentAnswers } from "../../text/recentAnswers.ts";
 import type { RuleInput } from "../define.ts";
-import { BarMemory } from "./barMemory.ts";
 import { printedBrackets } from "./printedBrackets.ts";
 import { printedLine } from "./printedLine.ts";
 
@@ -17,8 +16,6 @@ const mostNumbers = 60_000;
 /** What was found out about stretches of print, to be used where the same is printed again, after an edit elsewhere say. */
 export class PrintMemory {
   readonly solutions = new RecentAnswers<Solution>(fewestEvents);
-  /** Elements out of order in a bar, with spans from its beginning. */
-  readonly misplaced = new BarMemory<readonly Misplaced[]>();
   #numbers = new Map<string | number, number>();
   #next = 0;
 
@@ -38,12 +35,13 @@ const ofReading = new WeakMap<RuleInput["hands"], PrintMemory>();
 
 /** The memory of a score that is read again and again, or else one for this reading. */
 export function printMemoryOf({ printMemory, hands }: RuleInput): PrintMemory {
-  let memory = printMemory ?? ofReading.get(hands);
-  if (!memory) {
-    memory = new PrintMemory();
-    ofReading.set(hands, memory);
-  }
-  return memory;
+  return printMemory ?? orFound(ofReading, hands, () => new PrintMemory());
+}
+
+/** What one rule keeps for as long as the memory of a score's print. */
+export function keptWithPrint<T>(make: () => T): (input: RuleInput) => T {
+  const kept = new WeakMap<PrintMemory, T>();
+  return (input) => orFound(kept, printMemoryOf(input), make);
 }
 
 /** A hand's print as a text, of which a stretch is a part: stretches are alike when their texts are. */

@@ -83,11 +83,10 @@ function reachBetween(
   const more = outermost && rolled ? weights.rolled.extraSteps : 0;
   const steps = high.entry.string - low.entry.string;
   const { possible, comfortable } = reachOf(weights, upper, lower);
-  if (steps <= Math.min(possible, comfortable) + more) return undefined;
+  if (steps <= comfortable + more) return undefined;
   const found = { low, high, steps, byFingers, outermost };
   if (steps > possible + more) return { ...found, severity: "error", most: possible + more };
-  if (steps > comfortable + more) return { ...found, severity: "warning", most: comfortable + more };
-  return undefined;
+  return { ...found, severity: "warning", most: comfortable + more };
 }
 
 function isWorse(a: WideReach, b: WideReach): boolean {

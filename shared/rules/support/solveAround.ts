@@ -67,10 +67,19 @@ export function allOutside(range: EventRange, wider = range): Decisions {
  * Events on each side of the range that take part in the search. A placing has at most four notes and a cost looks at
  * two neighbouring placings and four times on each side, so that what is printed further away does not matter.
  */
-export const surroundings = 8;
+const surroundings = 8;
 
 /** Two totals that differ by less, in thousandths, are called equally good. */
 export const tellingMilli = 300;
+
+/** A range with the events around it that a search of it looks at. */
+export function withSurroundings(
+  { line }: WrittenHand,
+  { first, last }: EventRange,
+  around = surroundings,
+): EventRange {
+  return { first: Math.max(0, first - around), last: Math.min(line.events.length - 1, last + around) };
+}
 
 /**
  * Fingers a range of events within its printed surroundings, by a search over these alone, so that the time does not
@@ -87,8 +96,7 @@ export function solveAround(
   decisions: Decisions,
   around = surroundings,
 ): Solution {
-  const from = Math.max(0, range.first - around);
-  const to = Math.min(hand.line.events.length - 1, range.last + around);
+  const { first: from, last: to } = withSurroundings(hand, range, around);
   const found = answer(input, hand, from, to, decisions);
   const { totalMilli } = found;
   let placings: Solution["placings"] | undefined;
