@@ -6,6 +6,8 @@ import type { RunningWorkbench } from "./workbench.ts";
 
 /** How long anything may take on a busy machine, in milliseconds. */
 export const patience = 90_000;
+/** One step of the workbench takes no longer, in milliseconds, or it was missed. */
+const stepPatience = 8_000;
 
 const pictures = join(projectFolder, "out", "e2e");
 
@@ -101,7 +103,7 @@ export class Window {
       await page.keyboard.press("Control+P");
       await input.waitFor();
       await input.fill(name);
-      const isThere = await row.waitFor({ timeout: 8_000 }).then(
+      const isThere = await row.waitFor({ timeout: stepPatience }).then(
         () => true,
         () => false,
       );
@@ -116,8 +118,23 @@ export class Window {
   }
 
   async #choose(label: string): Promise<void> {
-    await this.#row(label).click();
-    await this.page.locator(".quick-input-widget").waitFor({ state: "hidden" });
+    await this.#untilTaken(() => this.#row(label).click({ timeout: stepPatience }));
+  }
+
+  /** The workbench misses what is chosen while it fills its list: then it is chosen again. */
+  async #untilTaken(choose: () => Promise<void>): Promise<void> {
+    const list = this.page.locator(".quick-input-widget");
+    const deadline = Date.now() + patience;
+    for (;;) {
+      const isTaken = await choose()
+        .then(() => list.waitFor({ state: "hidden", timeout: stepPatience }))
+        .then(
+          () => true,
+          () => list.isHidden(),
+        );
+      if (isTaken) return;
+      if (Date.now() > deadline) throw new Error("the workbench does not take what is chosen");
+    }
   }
 
   #row(label: string): Locator {
@@ -133,9 +150,10 @@ export class Window {
     await page.keyboard.press("Control+G");
     const input = page.locator(".quick-input-widget input");
     await input.waitFor();
-    await input.fill(`:${line}:${column}`);
-    await page.keyboard.press("Enter");
-    await page.locator(".quick-input-widget").waitFor({ state: "hidden" });
+    await this.#untilTaken(async () => {
+      await input.fill(`:${line}:${column}`, { timeout: stepPatience });
+      await input.press("Enter", { timeout: stepPatience });
+    });
     await this.statusItem(`Ln ${line}, Col ${column}`).waitFor();
   }
 
